@@ -58,7 +58,7 @@ CREATE TABLE follow_up (
     tree_id bigint NOT NULL REFERENCES tree (id),
     record_id uuid NOT NULL REFERENCES work_record (id),
     code could_not NOT NULL,
-    kind work_kind,                     -- the visit it is about; NULL for all pruning of the tree
+    kind work_kind,                     -- the visit it is about; NULL for all work that the code stops
     set_on date NOT NULL,
     until date,                         -- recheck date of the hold; NULL while it lasts until lifted
     hold text NOT NULL DEFAULT '',      -- reason, when the work is held

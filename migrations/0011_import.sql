@@ -64,15 +64,6 @@ EXCEPTION WHEN OTHERS THEN
 END $$;
 -- +goose StatementEnd
 
--- A row as it is kept in batch_change: geometry as hex EWKB, without the copies
--- that are made from it.
--- +goose StatementBegin
-CREATE FUNCTION kept_row(r jsonb, geom geometry) RETURNS jsonb
-LANGUAGE sql IMMUTABLE PARALLEL SAFE AS $$
-    SELECT (r - '{geom_4326,geom_3857}'::text[]) || jsonb_build_object('geom', geom::text)
-$$;
--- +goose StatementEnd
-
 CREATE VIEW want_districts AS
 SELECT k.batch_id, k.line, k.ref, k.target, k.verdict, w.*, (t.name, t.geom) IS DISTINCT FROM (w.name, w.geom) AS differs
 FROM stage_key k
@@ -186,11 +177,8 @@ SELECT k.batch_id, k.line, k.ref, k.target, k.verdict, k.anchor, k.anchor_line, 
        IS DISTINCT FROM
        (w.species, w.state, w.planted, w.planted_precision, w.caliper_mm, w.stems, w.stage, w.vigour, w.dbh_mm, w.height_mm,
         w.crown_spread_mm, w.measured_on, w.base_road_mm, w.base_walk_mm, w.base_on) AS tree_differs,
-       st.id IS NOT NULL AND
-       (st.owner, st.address, st.geom) IS DISTINCT FROM (w.owner, w.address, w.geom) AND
-       CASE WHEN w.state IN ('alive', 'dead', 'stump') THEN true
-            WHEN t.id IS NULL THEN false
-            ELSE NOT EXISTS (SELECT 1 FROM tree o WHERE o.site_id = st.id AND o.id <> t.id) END AS site_differs
+       p.speaks AND (st.owner, st.address, st.geom) IS DISTINCT FROM (w.owner, w.address, w.geom) AS site_differs,
+       p.speaks AND k.target IS NOT NULL AND st.geom IS DISTINCT FROM w.geom AS moved
 FROM stage_key k
 JOIN stage_trees s USING (batch_id, line)
 LEFT JOIN tree t ON t.id = k.target
@@ -227,7 +215,12 @@ CROSS JOIN LATERAL (
            f.sized, f.based,
            coalesce(s.owner::owner_kind, st.owner, 'city') AS owner, coalesce(s.address, st.address, '') AS address,
            -- A millimetre is within the noise of a projection: such a site has not moved.
-           CASE WHEN ST_DWithin(st.geom, k.metric, 0.001) THEN st.geom ELSE k.metric END AS geom) w;
+           CASE WHEN ST_DWithin(st.geom, k.metric, 0.001) THEN st.geom ELSE k.metric END AS geom) w
+CROSS JOIN LATERAL (
+    SELECT CASE WHEN st.id IS NULL THEN false
+                WHEN w.state IN ('alive', 'dead', 'stump') THEN true
+                WHEN t.id IS NULL THEN false
+                ELSE NOT EXISTS (SELECT 1 FROM tree o WHERE o.site_id = st.id AND o.id <> t.id) END AS speaks) p;
 
 -- A past visit. Its record's id follows from its key, so that the same file
 -- makes the same records; the digest tells whether the content is the same too.
@@ -244,3 +237,44 @@ SELECT k.batch_id, k.line, k.ref, k.verdict, t.id AS tree_id, md5('history ' || 
 FROM stage_key k
 JOIN stage_history s USING (batch_id, line)
 LEFT JOIN tree t ON t.ref = s.tree_ref;
+
+-- What the new past visits of a batch make of their trees' newest facts. Facts
+-- only move to newer ones, and a stage only forward.
+CREATE VIEW history_facts AS
+SELECT h.batch_id, h.tree_id, w.*,
+       (t.stage, t.dbh_mm, t.measured_on, t.base_road_mm, t.base_walk_mm, t.base_on, t.last_training, t.last_rotation,
+        t.last_raise, t.last_visit, t.dose_season, t.dose_used_pct)
+       IS DISTINCT FROM
+       (w.stage, w.dbh_mm, w.measured_on, w.base_road_mm, w.base_walk_mm, w.base_on, w.last_training, w.last_rotation,
+        w.last_raise, w.last_visit, w.dose_season, w.dose_used_pct) AS differs
+FROM (
+    SELECT r.batch_id, r.tree_id, max(r.stage) AS stage,
+           max(r.done_on) FILTER (WHERE r.kind = 'training') AS last_training,
+           max(r.done_on) FILTER (WHERE r.kind = 'rotation_prune') AS last_rotation,
+           max(r.done_on) FILTER (WHERE r.kind IN ('road_clearance', 'walk_clearance')) AS last_raise,
+           max(r.done_on) AS last_visit, max(r.season) AS season,
+           least(100, sum(r.live_crown_pct) FILTER (WHERE r.season = r.newest_season))::integer AS used,
+           (array_agg(r.dbh_mm ORDER BY r.done_on DESC, r.line DESC) FILTER (WHERE r.sized))[1] AS dbh_mm,
+           max(r.done_on) FILTER (WHERE r.sized) AS measured_on,
+           (array_agg(r.base_road_mm ORDER BY r.done_on DESC, r.line DESC) FILTER (WHERE r.based AND r.base_road_mm > 0))[1] AS base_road_mm,
+           (array_agg(r.base_walk_mm ORDER BY r.done_on DESC, r.line DESC) FILTER (WHERE r.based AND r.base_walk_mm > 0))[1] AS base_walk_mm,
+           max(r.done_on) FILTER (WHERE r.based) AS base_on
+    FROM (
+        SELECT n.*, max(n.season) OVER (PARTITION BY n.batch_id, n.tree_id) AS newest_season,
+               n.dbh_mm > 0 AND n.done_on >= coalesce(b.measured_on, '-infinity') AS sized,
+               greatest(n.base_road_mm, n.base_walk_mm) > 0 AND n.done_on >= coalesce(b.base_on, '-infinity') AS based
+        FROM want_history n JOIN tree b ON b.id = n.tree_id
+        WHERE n.verdict = 'new') r
+    GROUP BY r.batch_id, r.tree_id) h
+JOIN tree t ON t.id = h.tree_id
+CROSS JOIN LATERAL (
+    SELECT greatest(h.stage, t.stage) AS stage, coalesce(h.dbh_mm, t.dbh_mm) AS dbh_mm,
+           coalesce(h.measured_on, t.measured_on) AS measured_on, coalesce(h.base_road_mm, t.base_road_mm) AS base_road_mm,
+           coalesce(h.base_walk_mm, t.base_walk_mm) AS base_walk_mm, coalesce(h.base_on, t.base_on) AS base_on,
+           greatest(h.last_training, t.last_training) AS last_training,
+           greatest(h.last_rotation, t.last_rotation) AS last_rotation,
+           greatest(h.last_raise, t.last_raise) AS last_raise, greatest(h.last_visit, t.last_visit) AS last_visit,
+           greatest(h.season, t.dose_season) AS dose_season,
+           CASE WHEN h.season > t.dose_season THEN h.used
+                WHEN h.season = t.dose_season THEN least(100, t.dose_used_pct + h.used)
+                ELSE t.dose_used_pct END AS dose_used_pct) w;

@@ -22,20 +22,22 @@ type Dump struct {
 
 // Crew is a standing crew with its truck, shift and qualifications.
 type Crew struct {
-	ID         int64    `json:"id"`
-	Ref        string   `json:"ref"`
-	Name       string   `json:"name"`
-	DepotID    int64    `json:"depot_id"`
-	People     int      `json:"people"`
-	Skills     []Skill  `json:"skills"`
-	TruckL     int      `json:"truck_chips_l"` // chip body, litres
-	ShiftStart int      `json:"shift_start"`   // minutes after midnight
-	ShiftMin   int      `json:"shift_minutes"` // paid, yard and break included
-	YardMin    int      `json:"yard_minutes"`  // briefing, pre-trip, fuel, wash-down
-	BreakMin   int      `json:"break_minutes"`
-	Weekdays   int      `json:"weekdays"` // bit 0 Monday .. bit 6 Sunday
-	Tickets    []Ticket `json:"tickets,omitempty"`
-	DaysOff    []Date   `json:"days_off,omitempty"`
+	ID          int64      `json:"id"`
+	Ref         string     `json:"ref"`
+	Name        string     `json:"name"`
+	DepotID     int64      `json:"depot_id"`
+	People      int        `json:"people"`
+	Skills      []Skill    `json:"skills"`
+	TruckL      int        `json:"truck_chips_l"`             // chip body, litres
+	TruckHeight geo.Length `json:"truck_height_mm,omitempty"` // 0 or geo.None when not recorded: the truck then meets every posted limit
+	TruckKg     int        `json:"truck_weight_kg,omitempty"` // loaded, 0 when not recorded
+	ShiftStart  int        `json:"shift_start"`               // minutes after midnight
+	ShiftMin    int        `json:"shift_minutes"`             // paid, yard and break included
+	YardMin     int        `json:"yard_minutes"`              // briefing, pre-trip, fuel, wash-down
+	BreakMin    int        `json:"break_minutes"`
+	Weekdays    int        `json:"weekdays"` // bit 0 Monday .. bit 6 Sunday
+	Tickets     []Ticket   `json:"tickets,omitempty"`
+	DaysOff     []Date     `json:"days_off,omitempty"`
 }
 
 // Ticket is a qualification or inspection that expires: an expired one cannot be issued work.

@@ -16,8 +16,7 @@ const (
 	OutcomeNotDone Outcome = "not_done"
 )
 
-// CouldNot codes why a visit could not be done; each code sets what is next
-// (practice section B).
+// CouldNot codes why a visit could not be done; each code sets what is next.
 type CouldNot string
 
 // The codes.

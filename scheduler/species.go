@@ -3,7 +3,7 @@ package scheduler
 import "limbround/geo"
 
 // GrowthHabit is the way a species builds its crown. It decides whether the
-// one-leader rule of training applies (practice rule A19).
+// one-leader rule of training applies.
 type GrowthHabit string
 
 // The growth habits.

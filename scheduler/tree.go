@@ -26,8 +26,7 @@ const (
 	PreciseNone   Precision = "none"
 )
 
-// Stage is the training stage of a tree. It follows recorded facts, not age
-// (practice rule A6).
+// Stage is the training stage of a tree. It follows recorded facts, not age.
 type Stage string
 
 // The stages, in order.
@@ -85,7 +84,7 @@ type Tree struct {
 	Watch []WatchItem `json:"watch,omitempty"`
 }
 
-// Intent is what is to become of a watched branch or stem (practice rule A5).
+// Intent is what is to become of a watched branch or stem.
 type Intent string
 
 // The intents.

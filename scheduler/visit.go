@@ -22,8 +22,8 @@ const (
 	FirstLook      WorkKind = "first_look" // first assessment of a tree without a record
 )
 
-// VisitState is where a visit stands against its window on a given day
-// (practice rule A17). It is derived; the stored copy is as of the last due pass.
+// VisitState is where a visit stands against its window on a given day.
+// It is derived; the stored copy is as of the last due pass.
 type VisitState string
 
 // The visit states.
@@ -97,7 +97,7 @@ type Visit struct {
 	ClosedTo   Date       `json:"closed_until"`   // with OverdueClosed: first workable day
 	Hold       string     `json:"hold,omitempty"` // reason, with Held
 	HoldUntil  Date       `json:"hold_until"`     // recheck date of a hold that a work record set
-	Class      int        `json:"class"`          // 0 most urgent .. 4 (practice rule A1)
+	Class      int        `json:"class"`          // 0 most urgent .. 4
 	Score      int        `json:"score"`          // orders only within a class
 	Skill      Skill      `json:"skill"`
 	Minutes    int        `json:"minutes"`    // work at the tree, without traffic set-up

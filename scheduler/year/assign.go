@@ -31,12 +31,7 @@ type faceWeek struct {
 func newAssignment(c *calendar, room *capacity, r Request) *assignment {
 	return &assignment{
 		cal: c, room: room, items: r.Items, face: map[faceWeek]bool{},
-		setup: func(it *Item) int {
-			if it.Visit.Skill == skills[len(skills)-1] && it.Class != "arterial" {
-				return r.Work.WalkSetUp
-			}
-			return r.Work.SetUp[it.Class]
-		},
+		setup: func(it *Item) int { return r.Work.SetUpFor(&it.Visit, it.Class) },
 	}
 }
 

@@ -1,0 +1,160 @@
+package api
+
+import (
+	"fmt"
+	"net/http"
+	"time"
+
+	"github.com/google/uuid"
+
+	"limbround/scheduler"
+)
+
+type cardView struct {
+	Packets []cardPacket
+}
+
+type cardPacket struct {
+	Crew  string
+	Day   scheduler.Date
+	State scheduler.PacketState
+	Stops []stopRow
+}
+
+type stopView struct {
+	Visit    scheduler.Visit
+	Tree     scheduler.Tree
+	Site     scheduler.Site
+	Species  scheduler.Species
+	RecordID string
+	PacketID int64
+	Codes    []scheduler.CouldNot
+	Intents  []scheduler.Intent
+	Sides    []scheduler.Side
+}
+
+// cardDays is how far around today the Card looks for issued packets.
+const cardDays = 14
+
+func (s *server) cardPage(w http.ResponseWriter, r *http.Request) {
+	packets, err := s.issued(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	crews, err := s.crewsByID(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	var v cardView
+	for i := range packets {
+		rows, err := s.stopRows(r, &packets[i])
+		if err != nil {
+			s.fail(w, r, err)
+			return
+		}
+		v.Packets = append(v.Packets, cardPacket{crews[packets[i].CrewID].Name, packets[i].Day, packets[i].State, rows})
+	}
+	s.page(w, r, "card", view{Desk: "card", Title: "Card", Body: v})
+}
+
+// issued lists the packets that crews may be out with.
+func (s *server) issued(r *http.Request) ([]scheduler.Packet, error) {
+	city, err := s.Store.City(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	today := s.today(city)
+	all, err := s.Store.PacketList(r.Context(), today.AddDays(-cardDays), today.AddDays(cardDays), false)
+	var out []scheduler.Packet
+	for _, p := range all {
+		if p.State == scheduler.PacketIssued || p.State == scheduler.PacketStarted {
+			out = append(out, p)
+		}
+	}
+	return out, err
+}
+
+func (s *server) stopPage(w http.ResponseWriter, r *http.Request) {
+	id, err := pathID(r, "visit")
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	v := stopView{
+		RecordID: uuid.NewString(), Codes: scheduler.CouldNots(),
+		Intents: []scheduler.Intent{scheduler.DecideNext, scheduler.RemoveLater, scheduler.HoldTier, scheduler.WatchOnly},
+		Sides:   []scheduler.Side{scheduler.SideRoad, scheduler.SideWalk, scheduler.SideUpStreet, scheduler.SideDownStreet},
+	}
+	if v.Visit, err = s.Store.Visit(r.Context(), id); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	t, err := s.Store.Tree(r.Context(), v.Visit.TreeID)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	v.Tree, v.Site = t.Tree, t.Site
+	species, err := s.speciesByCode(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	v.Species = species[v.Tree.Species]
+	packets, err := s.issued(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	for i := range packets {
+		for _, st := range packets[i].Stops {
+			if st.VisitID == id {
+				v.PacketID = packets[i].ID
+			}
+		}
+	}
+	s.page(w, r, "stop", view{Desk: "card", Title: v.Tree.Ref, Body: v})
+}
+
+// stopRecord takes the form of a stop as a work record.
+func (s *server) stopRecord(w http.ResponseWriter, r *http.Request) {
+	id, err := pathID(r, "visit")
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	v, err := s.Store.Visit(r.Context(), id)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	t, err := s.Store.Tree(r.Context(), v.TreeID)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	rec, err := recordOf(r, &v, &t.Tree, who(r.Context()).actor, s.Now())
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	ans, err := s.Verbs.Record(r.Context(), rec, s.stamp(r.Context()))
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	word := "Recorded. No next visit."
+	if len(ans.Next) > 0 {
+		word = fmt.Sprintf("Recorded. Next: %s, %s.", kindsText(ans.Next[0].Kinds), seasonOr(ans.Next[0]))
+	}
+	back(w, r, "/card", word)
+}
+
+func seasonOr(v scheduler.Visit) string {
+	if v.Season != "" {
+		return v.Season
+	}
+	return v.Window.Due.Time().Format(time.DateOnly)
+}

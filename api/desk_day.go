@@ -1,0 +1,121 @@
+package api
+
+import (
+	"net/http"
+	"strconv"
+
+	"limbround/scheduler"
+	"limbround/scheduler/jobs"
+)
+
+type dayView struct {
+	From, To scheduler.Date
+	Days     int
+	Dates    []dateView
+}
+
+type dateView struct {
+	Label   string
+	Packets []packetRow
+}
+
+type packetRow struct {
+	ID       int64
+	Crew     string
+	State    scheduler.PacketState
+	Trees    int
+	Minutes  scheduler.Minutes
+	Shift    int
+	Bound    int
+	Revision int
+	Acts     []act
+}
+
+// act is a step that a packet may take next.
+type act struct {
+	State scheduler.PacketState
+	Label string
+}
+
+func actsOf(s scheduler.PacketState) []act {
+	var out []act
+	for _, a := range []act{
+		{scheduler.PacketIssued, "issue"}, {scheduler.PacketStarted, "start"}, {scheduler.PacketCompleted, "complete"},
+		{scheduler.PacketWeatherHold, "weather hold"}, {scheduler.PacketRecalled, "recall"},
+	} {
+		if s.May(a.State) {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+func (s *server) dayPage(w http.ResponseWriter, r *http.Request) {
+	city, err := s.Store.City(r.Context())
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	v := dayView{From: s.today(city), Days: 7}
+	if d, err := scheduler.ParseDate(r.URL.Query().Get("from")); err == nil {
+		v.From = d
+	}
+	if n, err := strconv.Atoi(r.URL.Query().Get("days")); err == nil && n >= 1 && n <= 31 {
+		v.Days = n
+	}
+	v.To = v.From.AddDays(v.Days - 1)
+	packets, err := s.Store.PacketList(r.Context(), v.From, v.To, false)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	crews, err := s.crewsByID(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	for i := range v.Days {
+		d := v.From.AddDays(i)
+		date := dateView{Label: d.Time().Format("Monday 2 January 2006")}
+		for j := range packets {
+			if packets[j].Day == d {
+				date.Packets = append(date.Packets, rowOf(&packets[j], crews))
+			}
+		}
+		v.Dates = append(v.Dates, date)
+	}
+	s.page(w, r, "day", view{Desk: "day", Title: "Day", Body: v})
+}
+
+func rowOf(p *scheduler.Packet, crews map[int64]scheduler.Crew) packetRow {
+	row := packetRow{
+		ID: p.ID, Crew: crews[p.CrewID].Name, State: p.State, Minutes: p.Minutes, Bound: p.Bound, Revision: p.Revision,
+		Shift: max(crews[p.CrewID].ShiftMin, p.Minutes.Paid()), Acts: actsOf(p.State),
+	}
+	for _, st := range p.Stops {
+		if st.Kind == scheduler.StopTree {
+			row.Trees++
+		}
+	}
+	return row
+}
+
+func (s *server) crewsByID(r *http.Request) (map[int64]scheduler.Crew, error) {
+	list, err := s.Store.Crews(r.Context())
+	by := make(map[int64]scheduler.Crew, len(list))
+	for _, c := range list {
+		by[c.ID] = c
+	}
+	return by, err
+}
+
+func (s *server) dayBuild(w http.ResponseWriter, r *http.Request) {
+	f := form{r: r}
+	from, days := f.date("from"), f.number("days")
+	if err := f.err(); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	path := "/day?from=" + from.String() + "&days=" + strconv.Itoa(days)
+	s.acted(w, r, path, "Building packets", jobs.PacketsArgs{From: from, Days: days, Actor: who(r.Context()).actor})
+}

@@ -1,0 +1,31 @@
+package api
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"limbround/scheduler"
+)
+
+// Everything that two people can edit carries a revision, which is its entity
+// tag. A change must say in If-Match which revision it was made from.
+
+// etag is the entity tag of a revision.
+func etag(revision int) string { return `"` + strconv.Itoa(revision) + `"` }
+
+// ifMatch is embedded in the input of a change.
+type ifMatch struct {
+	Match string `header:"If-Match" required:"true" doc:"Entity tag of the revision that the change was made from" example:"\"3\""`
+}
+
+// revision reads the tag. A weak or malformed tag is Invalid: it names no revision.
+func (m ifMatch) revision() (int, error) {
+	n, err := strconv.Atoi(strings.Trim(m.Match, `"`))
+	if err != nil || etag(n) != m.Match {
+		return 0, &scheduler.Error{
+			Kind: scheduler.Invalid, Message: fmt.Sprintf("If-Match %s: want one entity tag as it was sent, such as \"3\"", m.Match),
+		}
+	}
+	return n, nil
+}

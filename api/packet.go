@@ -1,0 +1,155 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"net/http"
+	"strconv"
+
+	"github.com/danielgtaylor/huma/v2"
+	"github.com/go-chi/chi/v5"
+
+	"limbround/scheduler"
+	"limbround/scheduler/crewday/sheet"
+	"limbround/scheduler/jobs"
+)
+
+type packetInput struct {
+	ID int64 `path:"id" minimum:"1"`
+}
+
+type packetOutput struct {
+	ETag string `header:"ETag"`
+	Body scheduler.Packet
+}
+
+type packetListInput struct {
+	From     scheduler.Date `query:"from" doc:"First day; today when absent"`
+	To       scheduler.Date `query:"to" doc:"Last day; six days after the first when absent"`
+	Recalled bool           `query:"recalled" doc:"Also recalled packets"`
+}
+
+type packetListOutput struct {
+	Body list[scheduler.Packet]
+}
+
+type packetNewInput struct {
+	Body struct {
+		From scheduler.Date `json:"from"`
+		Days int            `json:"days" minimum:"1" maximum:"31"`
+	}
+}
+
+type packetStateInput struct {
+	packetInput
+	ifMatch
+	Body struct {
+		State scheduler.PacketState `json:"state" enum:"issued,started,completed,recalled,weather_hold"`
+	}
+}
+
+type stopInput struct {
+	packetInput
+	ifMatch
+	Stop int64 `path:"stop" minimum:"1"`
+}
+
+type stopEditInput struct {
+	stopInput
+	Body scheduler.StopEdit
+}
+
+func (s *server) packetOperations(a huma.API) {
+	handle(s, a, http.MethodGet, "/packets", "list-packets", "Packets of a span of days with their stops", s.listPackets)
+	handle(s, a, http.MethodPost, "/packets", "build-packets", "Build draft packets for a span of days as a job",
+		func(ctx context.Context, in *packetNewInput) (*jobOutput, error) {
+			if in.Body.From.IsZero() {
+				return nil, &scheduler.Error{Kind: scheduler.Invalid, Message: "from: the first day is missing", Fields: []scheduler.Fault{{Field: "body.from", Rule: "a date is required"}}}
+			}
+			return s.queued(ctx, jobs.PacketsArgs{From: in.Body.From, Days: in.Body.Days, Actor: who(ctx).actor})
+		}, status(http.StatusAccepted))
+	handle(s, a, http.MethodGet, "/packets/{id}", "get-packet", "One packet with its stops in order",
+		func(ctx context.Context, in *packetInput) (*packetOutput, error) {
+			p, err := s.Store.Packet(ctx, in.ID)
+			return packetBody(p, err)
+		})
+	handle(s, a, http.MethodPost, "/packets/{id}/state", "move-packet-on", "Issue, start, complete, recall a packet or put it on weather hold",
+		func(ctx context.Context, in *packetStateInput) (*packetOutput, error) {
+			rev, err := in.revision()
+			if err != nil {
+				return nil, err
+			}
+			p, err := s.Store.SetPacketState(ctx, in.ID, rev, in.Body.State, s.stamp(ctx))
+			return packetBody(p, err)
+		})
+	handle(s, a, http.MethodPatch, "/packets/{id}/stops/{stop}", "edit-stop", "Move a stop within its packet, lock it or free it",
+		func(ctx context.Context, in *stopEditInput) (*packetOutput, error) {
+			return s.editStop(ctx, &in.stopInput, in.Body)
+		})
+	handle(s, a, http.MethodDelete, "/packets/{id}/stops/{stop}", "remove-stop", "Take a stop out; its visit is open for another packet",
+		func(ctx context.Context, in *stopInput) (*packetOutput, error) {
+			return s.editStop(ctx, in, scheduler.StopEdit{Remove: true})
+		}, status(http.StatusOK))
+}
+
+func packetBody(p scheduler.Packet, err error) (*packetOutput, error) {
+	return &packetOutput{etag(p.Revision), p}, err
+}
+
+func (s *server) editStop(ctx context.Context, in *stopInput, e scheduler.StopEdit) (*packetOutput, error) {
+	rev, err := in.revision()
+	if err != nil {
+		return nil, err
+	}
+	return packetBody(s.Verbs.EditPacket(ctx, in.ID, rev, in.Stop, e, s.stamp(ctx)))
+}
+
+func (s *server) listPackets(ctx context.Context, in *packetListInput) (*packetListOutput, error) {
+	if in.From.IsZero() {
+		city, err := s.Store.City(ctx)
+		if err != nil {
+			return nil, err
+		}
+		in.From = s.today(city)
+	}
+	if in.To.IsZero() {
+		in.To = in.From.AddDays(6)
+	}
+	if in.To < in.From || in.To > in.From.AddDays(366) {
+		return nil, &scheduler.Error{
+			Kind: scheduler.Invalid, Message: "the span of days is not usable",
+			Fields: []scheduler.Fault{{Field: "query.to", Value: in.To.String(), Rule: "must be from the first day to a year after it"}},
+		}
+	}
+	packets, err := s.Store.PacketList(ctx, in.From, in.To, in.Recalled)
+	return &packetListOutput{whole(packets)}, err
+}
+
+// packetSheet answers the printed packet as one HTML page.
+func (s *server) packetSheet(w http.ResponseWriter, r *http.Request) {
+	id, err := strconv.ParseInt(chi.URLParam(r, "id"), 10, 64)
+	if err != nil {
+		s.fail(w, r, scheduler.Errorf(scheduler.NotFound, "packet %q: there is none", chi.URLParam(r, "id")))
+		return
+	}
+	p, err := s.Verbs.Sheet(r.Context(), id, origin(r)+"/card/")
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	var b bytes.Buffer
+	if err := sheet.Render(&b, p); err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_, _ = w.Write(b.Bytes()) // the browser may be gone
+}
+
+// origin is the address under which the client reached us.
+func origin(r *http.Request) string {
+	if r.TLS != nil || r.Header.Get("X-Forwarded-Proto") == "https" {
+		return "https://" + r.Host
+	}
+	return "http://" + r.Host
+}

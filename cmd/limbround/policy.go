@@ -1,0 +1,106 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+
+	"limbround/scheduler"
+)
+
+type policyCmd struct {
+	List    policyListCmd    `cmd:"" help:"List the versions of the rules."`
+	Presets policyPresetsCmd `cmd:"" help:"List the presets, or print one to start from."`
+	Check   policyCheckCmd   `cmd:"" help:"Check a policy file without adopting it."`
+	Adopt   policyAdoptCmd   `cmd:"" help:"Adopt a policy file as a new version."`
+}
+
+type policyListCmd struct{}
+
+// Run lists every version, the latest in effect first.
+func (c *policyListCmd) Run(ctx context.Context, a *app) error {
+	d, err := a.ready(ctx)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	list, err := d.ListPolicies(ctx)
+	if err != nil {
+		return err
+	}
+	return a.show(a.cli.JSON, list, func(w io.Writer) {
+		var rows [][]string
+		for _, p := range list {
+			rows = append(rows, []string{strconv.FormatInt(p.ID, 10), p.Name, p.AdoptedBy, p.Effective.String(), p.Region})
+		}
+		table(w, []string{"id", "name", "adopted by", "effective", "climate region"}, rows)
+	})
+}
+
+type policyPresetsCmd struct {
+	Name string `arg:"" optional:"" help:"Preset to print."`
+}
+
+// Run prints a preset as the YAML to edit.
+func (c *policyPresetsCmd) Run(a *app) error {
+	if c.Name == "" {
+		return a.show(a.cli.JSON, scheduler.Presets(), func(w io.Writer) {
+			for _, name := range scheduler.Presets() {
+				fmt.Fprintln(w, name)
+			}
+		})
+	}
+	src, err := scheduler.Preset(c.Name)
+	if err != nil {
+		return err
+	}
+	_, err = a.out.Write(src)
+	return err
+}
+
+type policyCheckCmd struct {
+	File string `arg:"" type:"existingfile" help:"Policy file (YAML)."`
+}
+
+// Run names every fault of the file by line.
+func (c *policyCheckCmd) Run(a *app) error {
+	p, _, err := readPolicy(c.File)
+	if err != nil {
+		return err
+	}
+	return a.show(a.cli.JSON, p, func(w io.Writer) { fmt.Fprintf(w, "%s: no fault found.\n", p.Name) })
+}
+
+type policyAdoptCmd struct {
+	File string `arg:"" type:"existingfile" help:"Policy file (YAML)."`
+}
+
+// Run adopts the file; the same file again is the version it already has.
+func (c *policyAdoptCmd) Run(ctx context.Context, a *app) error {
+	p, src, err := readPolicy(c.File)
+	if err != nil {
+		return err
+	}
+	d, err := a.ready(ctx)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	if p.ID, err = d.AddPolicy(ctx, src, p, a.stamp()); err != nil {
+		return err
+	}
+	return a.show(a.cli.JSON, p, func(w io.Writer) {
+		fmt.Fprintf(w, "Version %d, %s, in effect from %s. Run: limbround due\n", p.ID, p.Name, p.Effective)
+	})
+}
+
+func readPolicy(file string) (scheduler.Policy, []byte, error) {
+	src, err := os.ReadFile(file)
+	if err != nil {
+		return scheduler.Policy{}, nil, scheduler.Wrap(scheduler.Invalid, "read policy file", err)
+	}
+	p, err := scheduler.ParsePolicy(src)
+	return p, src, err
+}

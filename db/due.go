@@ -1,0 +1,86 @@
+package db
+
+import (
+	"context"
+	"strconv"
+
+	"github.com/jackc/pgx/v5"
+
+	"limbround/scheduler"
+)
+
+const (
+	dueLockSQL   = `SELECT pg_advisory_xact_lock(7201964310)`
+	dueCountsSQL = `
+SELECT v.kind, v.state, count(*) FROM visit v
+WHERE v.progress = 'open' AND ($1::bigint[] IS NULL OR v.tree_id = ANY ($1)) GROUP BY v.kind, v.state`
+	dueRunSQL = `
+INSERT INTO due_run (as_of, policy_id, whole_city, stats, ran_at, actor) VALUES ($1, $2, $3, $4, $5, $6) RETURNING id`
+	dueLastSQL = `
+SELECT as_of, coalesce(policy_id, 0) FROM due_run WHERE whole_city ORDER BY id DESC LIMIT 1`
+)
+
+// stageChunk is how many staged rows are sent to the server at once.
+const stageChunk = 4000
+
+// DuePass runs decide over every tree, or the given ones, and makes the open
+// visits what it answers, in one transaction: new visits are added, changed ones rewritten,
+// and open visits of the rules that are no longer wanted withdrawn unless they are
+// in a live packet. Rows whose content is the same are not written, so a second pass writes none. decide
+// must be pure: it runs on several goroutines. Trees stream by; memory does not
+// grow with their number. A pass waits for the one before it.
+func (d *DB) DuePass(ctx context.Context, asOf scheduler.Date, only []int64,
+	decide func(*scheduler.DueInput) []scheduler.Visit, policy int64, by scheduler.Stamp, tell scheduler.DueProgress,
+) (scheduler.DueStats, error) {
+	var stats scheduler.DueStats
+	err := d.tx(ctx, func(tx pgx.Tx) error {
+		stats = scheduler.DueStats{AsOf: asOf, PolicyID: policy}
+		var pass int64
+		if _, err := tx.Exec(ctx, dueLockSQL); err != nil {
+			return failed("wait for the due pass before", err)
+		}
+		if err := tx.QueryRow(ctx, stagePassSQL).Scan(&pass); err != nil {
+			return failed("number due pass", err)
+		}
+		p := duePass{d: d, pass: pass, asOf: asOf, only: only, decide: decide, tell: tell}
+		trees, same, err := p.stage(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if stats.Written, err = mergeStage(ctx, tx, pass); err != nil {
+			return err
+		}
+		stats.Trees, stats.Written.Unchanged = trees, same
+		return finishPass(ctx, tx, &stats, only, by)
+	})
+	return stats, err
+}
+
+// finishPass counts the open visits, keeps the run and, for the whole city,
+// the night's overdue table.
+func finishPass(ctx context.Context, tx pgx.Tx, stats *scheduler.DueStats, only []int64, by scheduler.Stamp) error {
+	rows, err := tx.Query(ctx, dueCountsSQL, only)
+	if err != nil {
+		return failed("count visits", err)
+	}
+	var kind scheduler.WorkKind
+	var state scheduler.VisitState
+	var n int
+	if _, err = pgx.ForEachRow(rows, []any{&kind, &state, &n}, func() error {
+		stats.Count(kind, state, n)
+		return nil
+	}); err != nil {
+		return failed("count visits", err)
+	}
+	var run int64
+	err = tx.QueryRow(ctx, dueRunSQL, stats.AsOf, orNull(stats.PolicyID), only == nil, stats, by.At, by.Actor).Scan(&run)
+	if err != nil {
+		return failed("keep due run", err)
+	}
+	if only == nil {
+		if err := snapshotOverdue(ctx, tx, stats.AsOf, stats.PolicyID); err != nil {
+			return err
+		}
+	}
+	return audit(ctx, tx, by, "ran", "due_run", strconv.FormatInt(run, 10), stats.Written)
+}

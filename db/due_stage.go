@@ -1,0 +1,192 @@
+package db
+
+import (
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+
+	"github.com/jackc/pgx/v5"
+
+	"limbround/scheduler"
+)
+
+// The pass is a pipe of three parts. One goroutine reads trees by id, each with its open
+// visits, on a connection of its own, and cuts them into chunks. Workers decide
+// on the chunks, whichever comes first. The caller takes the chunks in the order
+// in which they were read and copies what differs into the stage. Few chunks are under
+// way at a time, which bounds the memory.
+
+const dueScanSQL = `
+SELECT f.*, coalesce(v.id, 0), coalesce(v.kind::text, ''), coalesce(v.digest, 0), coalesce(v.origin, ''), p.id IS NOT NULL
+FROM tree_fact f
+LEFT JOIN visit v ON v.tree_id = f.id AND v.progress = 'open'
+LEFT JOIN stop p ON p.visit_id = v.id AND p.live
+WHERE $1::bigint[] IS NULL OR f.id = ANY ($1)
+ORDER BY f.id`
+
+// treeChunk is how many trees a worker takes at a time.
+const treeChunk = 256
+
+// duePass is one pass under way.
+type duePass struct {
+	d      *DB
+	pass   int64
+	asOf   scheduler.Date
+	only   []int64
+	decide func(*scheduler.DueInput) []scheduler.Visit
+	tell   scheduler.DueProgress
+}
+
+// dueTree is one tree read: what decide sees, and what is open now.
+type dueTree struct {
+	in       scheduler.DueInput
+	revision int
+	open     []scheduler.OpenVisit
+}
+
+// dueChunk is a run of trees and, once done is closed, what they need.
+type dueChunk struct {
+	trees []dueTree
+	rows  [][]any
+	same  int
+	err   error
+	done  chan struct{}
+}
+
+// stage decides on every tree and stages what differs; it answers the number
+// of trees and of visits that stay as they are.
+func (p *duePass) stage(ctx context.Context, tx pgx.Tx) (trees, same int, err error) {
+	ctx, cancel := context.WithCancel(ctx)
+	workers := runtime.GOMAXPROCS(0)
+	work, inOrder := make(chan *dueChunk), make(chan *dueChunk, 2*workers)
+	readErr := make(chan error, 1)
+	var wg sync.WaitGroup
+	wg.Go(func() {
+		defer close(work)
+		defer close(inOrder)
+		readErr <- p.read(ctx, work, inOrder)
+	})
+	for range workers {
+		wg.Go(func() {
+			for c := range work {
+				p.decideOn(c)
+				close(c.done)
+			}
+		})
+	}
+	defer wg.Wait()
+	defer cancel()
+	var rows [][]any
+	for c := range inOrder {
+		select {
+		case <-c.done:
+		case <-ctx.Done():
+			return 0, 0, failed("decide on trees", ctx.Err())
+		}
+		if c.err != nil {
+			return 0, 0, c.err
+		}
+		trees, same, rows = trees+len(c.trees), same+c.same, append(rows, c.rows...)
+		if len(rows) >= stageChunk {
+			if err := copyStage(ctx, tx, rows); err != nil {
+				return 0, 0, err
+			}
+			rows = rows[:0]
+		}
+		if p.tell != nil {
+			p.tell(trees)
+		}
+	}
+	if err := <-readErr; err != nil {
+		return 0, 0, err
+	}
+	return trees, same, copyStage(ctx, tx, rows)
+}
+
+// read streams the trees to the workers and, in order, to the collector.
+func (p *duePass) read(ctx context.Context, work, inOrder chan<- *dueChunk) error {
+	watch, err := openWatch(ctx, p.d.pool, p.only)
+	if err != nil {
+		return err
+	}
+	follow, err := openFollowUps(ctx, p.d.pool, p.only)
+	if err != nil {
+		return err
+	}
+	rows, err := p.d.pool.Query(ctx, dueScanSQL, p.only)
+	if err != nil {
+		return failed("read trees", err)
+	}
+	defer rows.Close()
+	send := func(c *dueChunk) bool {
+		for _, to := range []chan<- *dueChunk{inOrder, work} {
+			select {
+			case to <- c:
+			case <-ctx.Done():
+				return false
+			}
+		}
+		return true
+	}
+	var fact treeFact
+	var open scheduler.OpenVisit
+	targets := append(fact.fields(), &open.ID, &open.Kind, &open.Digest, &open.Origin, &open.Live)
+	c := newChunk()
+	last := int64(0)
+	for rows.Next() {
+		if err := rows.Scan(targets...); err != nil {
+			return failed("read trees", err)
+		}
+		if id := fact.tree.ID; id != last {
+			last = id
+			if len(c.trees) == treeChunk {
+				if !send(c) {
+					return failed("read trees", ctx.Err())
+				}
+				c = newChunk()
+			}
+			ts := fact.both()
+			ts.Tree.Watch = watch[id]
+			c.trees = append(c.trees, dueTree{
+				in: scheduler.DueInput{Tree: ts.Tree, Site: ts.Site, FollowUps: follow[id]}, revision: fact.revision,
+			})
+		}
+		if open.ID != 0 {
+			t := &c.trees[len(c.trees)-1]
+			t.open = append(t.open, open)
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return failed("read trees", err)
+	}
+	send(c)
+	return failed("read trees", ctx.Err())
+}
+
+func newChunk() *dueChunk {
+	return &dueChunk{trees: make([]dueTree, 0, treeChunk), done: make(chan struct{})}
+}
+
+// decideOn fills in what the chunk's trees need.
+func (p *duePass) decideOn(c *dueChunk) {
+	var buf []byte
+	for i := range c.trees {
+		t := &c.trees[i]
+		changes, same, err := scheduler.DiffVisits(t.open, p.decide(&t.in), &buf)
+		if err != nil {
+			c.err = err
+			return
+		}
+		c.same += same
+		c.rows = slices.Grow(c.rows, len(changes))
+		for j := range changes {
+			row, err := stageRow(p.pass, t.in.Tree.ID, t.revision, p.asOf, &changes[j])
+			if err != nil {
+				c.err = err
+				return
+			}
+			c.rows = append(c.rows, row)
+		}
+	}
+}

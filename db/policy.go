@@ -1,0 +1,86 @@
+package db
+
+import (
+	"context"
+	"crypto/sha256"
+	"fmt"
+	"strconv"
+
+	"github.com/jackc/pgx/v5"
+
+	"limbround/scheduler"
+)
+
+const (
+	currentPolicySQL = `SELECT id, source FROM policy ORDER BY effective <= $1 DESC, abs(effective - $1::date), id DESC LIMIT 1`
+	policyByIDSQL    = `SELECT id, source FROM policy WHERE id = $1`
+	listPoliciesSQL  = `SELECT id, source FROM policy ORDER BY effective DESC, id DESC`
+	policyByHashSQL  = `SELECT id FROM policy WHERE hash = $1`
+	policySourceSQL  = `SELECT source FROM policy WHERE id = $1`
+	addPolicySQL     = `
+INSERT INTO policy (name, adopted_by, effective, source, hash, made_at, actor)
+VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT (hash) DO NOTHING RETURNING id`
+)
+
+// CurrentPolicy is the policy in force on a day: the newest that has taken
+// effect. Before the first one takes effect it is that first one, because no
+// date can be computed without rules. NotFound when there is none at all.
+func (d *DB) CurrentPolicy(ctx context.Context, on scheduler.Date) (scheduler.Policy, error) {
+	return readPolicy(d.pool.QueryRow(ctx, currentPolicySQL, on))
+}
+
+// PolicyByID is one version, also one that is no longer in force.
+func (d *DB) PolicyByID(ctx context.Context, id int64) (scheduler.Policy, error) {
+	return readPolicy(d.pool.QueryRow(ctx, policyByIDSQL, id))
+}
+
+// ListPolicies lists all versions, the latest in effect first.
+func (d *DB) ListPolicies(ctx context.Context) ([]scheduler.Policy, error) {
+	rows, err := d.pool.Query(ctx, listPoliciesSQL)
+	if err != nil {
+		return nil, failed("list policies", err)
+	}
+	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Policy, error) { return readPolicy(r) })
+	return list, failed("list policies", err)
+}
+
+// PolicySource is the text of one version as it was adopted.
+func (d *DB) PolicySource(ctx context.Context, id int64) ([]byte, error) {
+	var source []byte
+	err := d.pool.QueryRow(ctx, policySourceSQL, id).Scan(&source)
+	return source, failed("read policy "+strconv.FormatInt(id, 10), err)
+}
+
+// readPolicy reads the stored text with today's program: the text is the
+// policy, and what the program makes of it may gain fields.
+func readPolicy(row pgx.Row) (scheduler.Policy, error) {
+	var id int64
+	var source []byte
+	if err := row.Scan(&id, &source); err != nil {
+		return scheduler.Policy{}, failed("read policy", err)
+	}
+	p, err := scheduler.ParsePolicy(source)
+	if err != nil {
+		return scheduler.Policy{}, fmt.Errorf("read stored policy %d: %w", id, err)
+	}
+	p.ID = id
+	return p, nil
+}
+
+// AddPolicy stores a policy that scheduler.ParsePolicy made of source, and
+// answers its id. The same text again answers the id it has.
+func (d *DB) AddPolicy(ctx context.Context, source []byte, p scheduler.Policy, by scheduler.Stamp) (id int64, err error) {
+	hash := sha256.Sum256(source)
+	err = d.tx(ctx, func(tx pgx.Tx) error {
+		err := tx.QueryRow(ctx, addPolicySQL, p.Name, p.AdoptedBy, p.Effective, source, hash[:], by.At, by.Actor).Scan(&id)
+		if err == pgx.ErrNoRows {
+			return failed("read policy", tx.QueryRow(ctx, policyByHashSQL, hash[:]).Scan(&id))
+		}
+		if err != nil {
+			return failed("store policy", err)
+		}
+		return audit(ctx, tx, by, "add", "policy", strconv.FormatInt(id, 10),
+			map[string]string{"name": p.Name, "effective": p.Effective.String(), "adopted_by": p.AdoptedBy})
+	})
+	return id, err
+}

@@ -1,0 +1,63 @@
+package due
+
+import "limbround/scheduler"
+
+// matureDose is the live crown to take of a tree at three quarters of its
+// mature height or more, 5 to 10 per cent: Colorado State Univ. Extension, Pueblo.
+const (
+	matureDose   = 10
+	matureSource = "Colorado State Univ. Extension, Pueblo: 5 to 10 % of a mature crown"
+)
+
+// doseLimit is the live crown that may be taken in one growing season, per
+// cent, and where the figure comes from. A crown under stress gives none. The
+// first training visits follow the policy's table by visit; the place in the
+// table of a tree trained before is read from the time between planting and
+// the last training, since the visits themselves may lie before the records.
+func (d *draft) doseLimit() (pct int, source string) {
+	r := &d.e.policy.Training
+	if d.t.State != "" && d.t.State != scheduler.Alive {
+		return 0, ""
+	}
+	if d.t.Vigour == scheduler.VigourPoor {
+		return 0, commonPractice
+	}
+	switch d.stage {
+	case scheduler.StageRotation:
+		if m := d.p.species.MatureHeight; m > 0 && d.at(max(lastSeen(d.t), 1)).Height*4 >= m*3 {
+			return matureDose, matureSource
+		}
+	case scheduler.StageUnknown:
+	default:
+		if i, ok := d.visitNumber(); ok && i < len(r.DoseByVisit) {
+			return r.DoseByVisit[i], r.DoseSource
+		}
+	}
+	if r.FlatDose == 0 && len(r.DoseByVisit) > 0 {
+		return r.DoseByVisit[len(r.DoseByVisit)-1], r.DoseSource
+	}
+	return r.FlatDose, r.DoseSource
+}
+
+// visitNumber counts training visits from 0; false when it cannot be told.
+func (d *draft) visitNumber() (int, bool) {
+	t, c := d.t, &d.e.cal
+	if t.LastTraining.IsZero() {
+		return 0, true
+	}
+	if t.Planted.IsZero() {
+		return 0, false
+	}
+	step := max(1, d.e.stages[stageIndex(scheduler.StageLeader)].Seasons)
+	return 1 + max(0, c.counted(t.LastTraining)-c.counted(t.Planted))/step, true
+}
+
+// doseOn is the dose of a visit: the limit less what the growing season it
+// counts against has given already.
+func (d *draft) doseOn(on scheduler.Date) (left, used int) {
+	limit, _ := d.doseLimit()
+	if d.t.DoseUsed > 0 && d.e.cal.doseYear(on) == d.t.DoseSeason {
+		used = d.t.DoseUsed
+	}
+	return max(0, limit-used), used
+}

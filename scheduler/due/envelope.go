@@ -1,0 +1,99 @@
+package due
+
+import (
+	"limbround/geo"
+	"limbround/scheduler"
+)
+
+// The envelope over a road or a walk, as a profile of heights by distance from
+// the trunk: nothing is required before edge; from there the height rises in a
+// straight line to its full value at far and stays there. A walk, and a road
+// without a parking lane, is a step: edge and far are one.
+type envelope struct {
+	edge, far geo.Length
+	low, high scheduler.HeightRule
+}
+
+// roadEnvelope builds the profile of the tree's side of the street; false when
+// the policy has no rule for the street or no street is near. Where buses run
+// along the curb, without a parking lane between, the heights of the bus lane
+// hold from the curb on.
+func (e *Engine) roadEnvelope(s *scheduler.Site) (envelope, bool) {
+	curb, lane := s.ToCurb, s.ToLane
+	if !curb.Known() {
+		curb = lane
+	}
+	if !curb.Known() {
+		return envelope{}, false
+	}
+	for i := range e.roads {
+		r := &e.roads[i]
+		if r.Class != s.StreetClass {
+			continue
+		}
+		v := envelope{edge: curb, far: max(curb, lane), low: r.AtCurb, high: r.AtLane}
+		if r.ToCentre && s.HalfRoad.Known() {
+			v.far = curb + s.HalfRoad
+		}
+		if s.BusRoute && !s.Parking && r.BusLane.Legal > 0 {
+			v.low, v.high, v.far = r.BusLane, r.BusLane, curb
+		}
+		return v, true
+	}
+	return envelope{}, false
+}
+
+func (e *Engine) walkEnvelope(s *scheduler.Site) (envelope, bool) {
+	r := e.policy.Clearance.Walk
+	if !s.ToWalk.Known() || r.Legal <= 0 {
+		return envelope{}, false
+	}
+	return envelope{edge: s.ToWalk, far: s.ToWalk, low: r, high: r}, true
+}
+
+// level names one of the three heights of a rule.
+type level int
+
+const (
+	legal level = iota
+	actAt
+	clearTo
+)
+
+// of is the height of a rule at the level.
+func (l level) of(r *scheduler.HeightRule) geo.Length {
+	switch l {
+	case legal:
+		return r.Legal
+	case actAt:
+		return r.ActAt
+	}
+	return r.ClearTo
+}
+
+// heightAt is the height required at a distance from the trunk, 0 before the edge.
+func (v *envelope) heightAt(x geo.Length, at level) geo.Length {
+	switch {
+	case x <= v.edge:
+		return 0
+	case x >= v.far:
+		return at.of(&v.high)
+	}
+	low, high := at.of(&v.low), at.of(&v.high)
+	return low + geo.Length(int64(high-low)*int64(x-v.edge)/int64(v.far-v.edge))
+}
+
+// free is the distance from the trunk out to which foliage hanging at height h
+// is allowed; far beyond any crown when it is allowed everywhere.
+func (v *envelope) free(h geo.Length, at level) geo.Length {
+	low, high := at.of(&v.low), at.of(&v.high)
+	switch {
+	case h >= high && h >= low:
+		return everywhere
+	case h < low || v.far <= v.edge || high <= low:
+		return v.edge
+	}
+	return v.edge + geo.Length(int64(v.far-v.edge)*int64(h-low)/int64(high-low))
+}
+
+const everywhere geo.Length = 1 << 28

@@ -1,0 +1,131 @@
+package due
+
+import "limbround/scheduler"
+
+// mostObjectives is how many a crew keeps in mind at a tree.
+const mostObjectives = 5
+
+// objectives writes what the visit is for, in order: legal clearance first,
+// then what the last visit left, then the stage's work, then the sides.
+func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
+	var urgent, sides [2]phrase
+	nu, ns := 0, 0
+	for _, i := range t.list() {
+		k := &d.tasks[i]
+		s, ok := d.sideOf(k.kind)
+		if !ok {
+			continue
+		}
+		p, ok := d.sideObjective(&s, d.answer(&s, on))
+		switch {
+		case ok && k.class <= 2:
+			urgent[nu] = p
+			nu++
+		case ok:
+			sides[ns] = p
+			ns++
+		}
+	}
+	out = append(out, urgent[:nu]...)
+	tail := ns
+	sight, inSight := phrase{}, false
+	if d.has(t, scheduler.SightClearance) || d.has(t, scheduler.Training) {
+		if sight, inSight = d.sightObjective(on); inSight {
+			tail++
+		}
+	}
+	if d.cutsLive(t) && len(d.t.Watch) > 0 {
+		out = d.watchObjectives(out, 2, on)
+	}
+	for _, s := range d.work(t) {
+		if len(out)+tail >= mostObjectives && len(out) > nu {
+			break
+		}
+		out = append(out, fixed(s))
+	}
+	out = append(out, sides[:ns]...)
+	if inSight {
+		out = append(out, sight)
+	}
+	return out[:min(len(out), mostObjectives)]
+}
+
+func (d *draft) sideOf(k scheduler.WorkKind) (side, bool) {
+	switch k {
+	case scheduler.RoadClearance:
+		return d.roadSide()
+	case scheduler.WalkClearance:
+		return d.walkSide()
+	}
+	return side{}, false
+}
+
+// work is the list of objectives of the trip's own kind, fixed texts.
+func (d *draft) work(t *trip) []string {
+	if d.cutsLive(t) && d.t.Vigour == scheduler.VigourPoor {
+		return stressWork
+	}
+	for _, i := range t.list() {
+		switch d.tasks[i].kind {
+		case scheduler.Training:
+			if own := habitObjectives(d.p.species.Habit); own != nil {
+				return own
+			}
+			if d.stage == scheduler.StageEstablishing { // the first structural visit
+				return d.e.stages[stageIndex(scheduler.StageLeader)].Objectives
+			}
+			return d.rule().Objectives
+		case scheduler.RotationPrune:
+			if own := habitObjectives(d.p.species.Habit); own != nil {
+				return own
+			}
+			return rotationWork
+		case scheduler.FirstLook:
+			if habitTrains(d.p.species.Habit) && d.age(max(d.e.policy.Effective, 1)) < float64(d.e.policy.Training.EndYears) && d.p.species.Habit.LeaderRule() {
+				return lookYoung
+			}
+			return lookOld
+		case scheduler.Establishment:
+			return d.e.stages[stageIndex(scheduler.StageEstablishing)].Objectives
+		case scheduler.Removal:
+			return removalWork
+		case scheduler.StumpGrinding:
+			return stumpWork
+		case scheduler.SightClearance:
+			return sightWork
+		}
+	}
+	return nil
+}
+
+// limits writes what the visit must keep to.
+func (d *draft) limits(t *trip, out []phrase, on scheduler.Date) []phrase {
+	if !d.cutsLive(t) {
+		return out
+	}
+	left, used := d.doseOn(on)
+	s := d.say("Live crown to take, at most: ").num(left).str(" %")
+	if used > 0 {
+		s = s.str(" (").num(used).str(" % already taken in the growing season ").num(d.t.DoseSeason).str(")")
+	}
+	out = append(out, s.str("; stop there.").end())
+	r := &d.e.policy.Training
+	s = d.say("Cuts up to ").width(d.p.cutMax).str(" preferred; call before a cut above ").width(callAbove(d.p.species.Decay)).
+		str("; above ").num(int(r.SmallRatio*100 + 0.5)).str(" % of the parent stem reduce first")
+	if d.p.species.Decay == scheduler.DecayWeak {
+		s = s.str(" (weak compartmentaliser: one row stricter)")
+	}
+	out = append(out, s.str(".").end())
+	if d.t.Permanent > 0 {
+		out = append(out, d.say("Lowest permanent branch at ").height(d.t.Permanent).str(": it and all above it stay; below it is temporary.").end())
+	} else if d.has(t, scheduler.Training) {
+		out = append(out, fixed("Lowest permanent branch: none chosen on the tree yet; low branches are temporary."))
+	}
+	if s, ok := d.roadSide(); ok {
+		out = append(out, d.sideLimit(&s, d.answer(&s, on)))
+	}
+	if s, ok := d.walkSide(); ok {
+		out = append(out, d.sideLimit(&s, d.answer(&s, on)))
+	}
+	return out
+}

@@ -1,0 +1,141 @@
+package growth
+
+import (
+	"math"
+	"testing"
+)
+
+// Every curve of the table rises, and its inverse comes back to a millionth.
+func TestEveryCurveRisesAndInverts(t *testing.T) {
+	for region, sets := range load(t).regions {
+		for _, s := range sets {
+			rises := map[string]*rise{"height": &s.height}
+			if s.kind != palm {
+				rises["dbh"], rises["crown"] = &s.dbh, &s.crown
+			}
+			for what, r := range rises {
+				checkRise(t, region+" "+s.name+" "+what, r)
+			}
+		}
+	}
+}
+
+func checkRise(t *testing.T, name string, r *rise) {
+	t.Helper()
+	const steps = 300
+	before := math.Inf(-1)
+	for i := range steps + 1 {
+		x := r.lo + (r.hi-r.lo)*float64(i)/steps
+		y := r.at(x)
+		if math.IsNaN(y) || y < before-1e-9 {
+			t.Errorf("%s falls from %.9f to %.9f at %g", name, before, y, x)
+			return
+		}
+		before = y
+		back := r.inverse(y)
+		if math.Abs(r.at(back)-y) > 1e-5 || back > x+1e-6 {
+			t.Errorf("%s: inverse of %.6f is %.7f, where the curve is %.6f (from %g)", name, y, back, r.at(back), x)
+			return
+		}
+		if slope := (r.at(x+1e-3) - r.at(x-1e-3)) / 2e-3; slope > 1e-3 && onEquation(r, x) && math.Abs(back-x) > 1e-6 {
+			t.Errorf("%s: inverse of the value at %.7f is %.7f", name, x, back)
+			return
+		}
+	}
+}
+
+// onEquation reports whether the rise is the bare equation around x, not a
+// flat or a held end.
+func onEquation(r *rise, x float64) bool {
+	for i := range r.n {
+		if x > r.flats[i].from-2e-3 && x < r.flats[i].to+2e-3 {
+			return false
+		}
+	}
+	y := r.eq.at(x)
+	return y > r.floor && y < r.ceil && x > r.lo+2e-3 && x < r.hi-2e-3
+}
+
+func TestRiseHoldsAPeak(t *testing.T) {
+	// x^3-6x^2+9x: a peak of 4 at 1, back at 4 for x = 4; on [0, 5].
+	r := newRise(equation{cub, [5]float64{0, 9, -6, 1}}, 0, 5, [2]float64{0, 20})
+	for _, tt := range [][2]float64{{-1, 0}, {0, 0}, {0.5, 3.125}, {1, 4}, {2, 4}, {3, 4}, {4, 4}, {4.5, 10.125}, {5, 20}, {9, 20}} {
+		if got := r.at(tt[0]); math.Abs(got-tt[1]) > 1e-9 {
+			t.Errorf("at %g: %g, want %g", tt[0], got, tt[1])
+		}
+	}
+	for _, tt := range [][2]float64{{-1, 0}, {3.125, 0.5}, {4, 1}, {10.125, 4.5}, {99, 5}} {
+		if got := r.inverse(tt[0]); math.Abs(got-tt[1]) > 1e-4 { // the peak is flat: its place is known to the root of the rounding
+			t.Errorf("inverse of %g: %.7f, want %g", tt[0], got, tt[1])
+		}
+	}
+}
+
+func TestRiseHoldsItsEnds(t *testing.T) {
+	below := newRise(equation{lin, [5]float64{-2, 1}}, 0, 10, [2]float64{0.5, 8}) // below the floor until 2.5
+	for _, tt := range [][2]float64{{0, 0.5}, {2, 0.5}, {3, 1}, {10, 8}, {11, 8}} {
+		if got := below.at(tt[0]); math.Abs(got-tt[1]) > 1e-9 {
+			t.Errorf("at %g: %g, want %g", tt[0], got, tt[1])
+		}
+	}
+	cut := newRise(equation{lin, [5]float64{0, 1}}, 0, 10, [2]float64{0, 7}) // the publication cut it at 7
+	if got := cut.at(9); got != 7 {
+		t.Errorf("cut curve at 9: %g, want 7", got)
+	}
+	if got := cut.inverse(7); math.Abs(got-7) > 1e-6 {
+		t.Errorf("inverse of the cut: %g, want 7", got)
+	}
+	down := newRise(equation{lin, [5]float64{5, -1}}, 0, 3, [2]float64{2, 5})
+	if got := down.at(3); got != 5 {
+		t.Errorf("falling equation at its end: %g, want 5 throughout", got)
+	}
+}
+
+func TestRestoreLostDigits(t *testing.T) {
+	// Ulmus americana, PacfNW, height: printed 32.67 m at 138.55 cm.
+	printed := equation{cub, [5]float64{1.86129, 0.61188, -0.00496, 0.00002}}
+	if got := printed.at(138.55); math.Abs(got-44.62) > 0.01 {
+		t.Errorf("printed equation gives %.2f m, want 44.62", got)
+	}
+	r := printed.restore(138.55, 32.67)
+	if got := r.at(138.55); math.Abs(got-32.67) > 1e-9 {
+		t.Errorf("restored equation gives %.4f m, want 32.67", got)
+	}
+	if d := math.Abs(r.c[3] - printed.c[3]); d > 5e-6 {
+		t.Errorf("the cubic coefficient moved by %g, more than the rounding", d)
+	}
+	// Celtis occidentalis, LoMidW: cut at 82.11 cm where the line gives 116; no rounding does that.
+	line := equation{lin, [5]float64{2.83867, 1.1325}}
+	if got := line.restore(100, 82.11); got != line {
+		t.Errorf("an unexplained end moved the equation to %v", got)
+	}
+}
+
+// How many of the published ends the table gives back, as printed and with the
+// lost digits restored.
+func TestRestoreBringsEndsBack(t *testing.T) {
+	var ends, asPrinted, restored int
+	for _, sets := range load(t).regions {
+		for _, s := range sets {
+			if s.kind == palm {
+				continue
+			}
+			at := [4]float64{s.maxAge, s.height.hi, s.height.hi, s.height.hi}
+			used := [4]equation{s.dbh.eq, s.height.eq, s.crown.eq, s.crownHeight}
+			for i := range at {
+				ends++
+				y := s.upper[i]
+				if math.Abs(s.printed[i].at(at[i])-y) <= 0.01 {
+					asPrinted++
+				}
+				if math.Abs(used[i].at(at[i])-y) <= 0.01 {
+					restored++
+				}
+			}
+		}
+	}
+	t.Logf("%d upper ends: %d as printed, %d restored", ends, asPrinted, restored)
+	if ends != 4*334 || restored < 1200 || restored <= asPrinted {
+		t.Errorf("%d ends, %d as printed, %d restored", ends, asPrinted, restored)
+	}
+}

@@ -1,0 +1,33 @@
+package jobs
+
+import (
+	"context"
+
+	"limbround/scheduler"
+)
+
+// OverdueStore makes the analyst's table.
+type OverdueStore interface {
+	OverdueByDistrict(ctx context.Context) (scheduler.OverdueTable, error)
+}
+
+// Overdue answers how late the city is, district by district, as of the last
+// due pass.
+type Overdue struct {
+	Store OverdueStore
+}
+
+// Run reads the table. A city over which no pass has run is a Clash: counts of
+// nothing would read like good news.
+func (o Overdue) Run(ctx context.Context) (scheduler.OverdueTable, error) {
+	t, err := o.Store.OverdueByDistrict(ctx)
+	if err != nil {
+		return t, err
+	}
+	if t.AsOf.IsZero() {
+		e := scheduler.Errorf(scheduler.Clash, "the rules have not run over this city yet")
+		e.Hint = "run: limbround due"
+		return t, e
+	}
+	return t, nil
+}

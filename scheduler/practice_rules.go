@@ -1,0 +1,37 @@
+package scheduler
+
+// PracticeRules are the figures that no publication was found for. They are
+// common practice, from memory, and a city may set each in its policy; a zero
+// figure takes the default.
+type PracticeRules struct {
+	LegalDays       int `json:"legal_days" yaml:"legal_days"`                 // days to act when foliage is below a legal height (class 2: weeks)
+	StemGrowthPct   int `json:"stem_growth_pct" yaml:"stem_growth_pct"`       // growth of a competing leader in equal light, per cent of its parent stem's
+	BranchGrowthPct int `json:"branch_growth_pct" yaml:"branch_growth_pct"`   // growth of a shaded low branch, per cent of its parent stem's
+	ReducedPct      int `json:"reduced_growth_pct" yaml:"reduced_growth_pct"` // what is left of either after about half the foliage came off
+	LeaderWorkPct   int `json:"leader_work_pct" yaml:"leader_work_pct"`       // height of leader cuts, per cent of tree height
+	EstablishFrom   int `json:"establish_from_months" yaml:"establish_from_months"`
+	EstablishBy     int `json:"establish_by_months" yaml:"establish_by_months"` // stakes off, warranty at its end
+	WarrantyDays    int `json:"warranty_days" yaml:"warranty_days"`             // inspection this long before the warranty ends
+	RemovalDays     int `json:"removal_days" yaml:"removal_days"`               // days to take down a dead tree that can reach a target
+	TrainingTakePct int `json:"training_take_pct" yaml:"training_take_pct"`     // least live crown a training visit is worth making for
+}
+
+// WithDefaults fills every zero figure with common practice.
+func (p PracticeRules) WithDefaults() PracticeRules {
+	set := func(v *int, def int) {
+		if *v == 0 {
+			*v = def
+		}
+	}
+	set(&p.LegalDays, 42)
+	set(&p.StemGrowthPct, 100)
+	set(&p.BranchGrowthPct, 40)
+	set(&p.ReducedPct, 50)
+	set(&p.LeaderWorkPct, 55)
+	set(&p.EstablishFrom, 6)
+	set(&p.EstablishBy, 12)
+	set(&p.WarrantyDays, 45)
+	set(&p.RemovalDays, 90)
+	set(&p.TrainingTakePct, 10)
+	return p
+}
