@@ -91,7 +91,7 @@ func (v *cycleView) fill(p *scheduler.Plan) {
 	carried := map[string]int{}
 	for _, l := range p.Lines {
 		if l.Week.IsZero() {
-			carried[l.Carried]++
+			carried[scheduler.Gist(l.Carried)]++
 			continue
 		}
 		if weeks[l.Week] == nil {
@@ -155,7 +155,7 @@ func (s *server) cycleAdopt(w http.ResponseWriter, r *http.Request) {
 
 // acted runs a job for a form and goes back to its page.
 func (s *server) acted(w http.ResponseWriter, r *http.Request, path, what string, args scheduler.JobArgs) {
-	word, err := s.follow(r.Context(), what, args)
+	word, _, err := s.follow(r.Context(), what, args)
 	if err != nil {
 		s.fail(w, r, err)
 		return

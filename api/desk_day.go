@@ -1,6 +1,8 @@
 package api
 
 import (
+	"encoding/json"
+	"fmt"
 	"net/http"
 	"strconv"
 
@@ -12,7 +14,20 @@ type dayView struct {
 	From, To scheduler.Date
 	Days     int
 	Dates    []dateView
+	Unserved []unservedRow // left out by the build that the address names
+	Left     int
 }
+
+// unservedRow is a visit that a build left out.
+type unservedRow struct {
+	VisitID int64
+	TreeID  int64
+	Tree    string
+	Reason  string
+}
+
+// unservedRows bounds the list on the page; the job's output has all of them.
+const unservedRows = 100
 
 type dateView struct {
 	Label   string
@@ -84,6 +99,10 @@ func (s *server) dayPage(w http.ResponseWriter, r *http.Request) {
 		}
 		v.Dates = append(v.Dates, date)
 	}
+	if err := s.leftOut(r, &v); err != nil {
+		s.fail(w, r, err)
+		return
+	}
 	s.page(w, r, "day", view{Desk: "day", Title: "Day", Body: v})
 }
 
@@ -116,6 +135,40 @@ func (s *server) dayBuild(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, err)
 		return
 	}
-	path := "/day?from=" + from.String() + "&days=" + strconv.Itoa(days)
-	s.acted(w, r, path, "Building packets", jobs.PacketsArgs{From: from, Days: days, Actor: who(r.Context()).actor})
+	word, job, err := s.follow(r.Context(), "Building packets", jobs.PacketsArgs{From: from, Days: days, Actor: who(r.Context()).actor})
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	back(w, r, fmt.Sprintf("/day?from=%s&days=%d&job=%d", from, days, job), word)
+}
+
+// leftOut lists what the build named in the address could not place, and why.
+func (s *server) leftOut(r *http.Request, v *dayView) error {
+	job, err := strconv.ParseInt(r.URL.Query().Get("job"), 10, 64)
+	if err != nil {
+		return nil // no build is named
+	}
+	st, err := s.Store.JobStatus(r.Context(), job)
+	if err != nil {
+		return err
+	}
+	var res jobs.PackResult
+	if len(st.Output) == 0 || st.Kind != (jobs.PacketsArgs{}).Kind() {
+		return nil
+	}
+	if err := json.Unmarshal(st.Output, &res); err != nil {
+		return fmt.Errorf("read output of job %d: %w", job, err)
+	}
+	v.Left = len(res.Unserved)
+	for _, u := range res.Unserved[:min(unservedRows, len(res.Unserved))] {
+		row := unservedRow{VisitID: u.VisitID, Reason: u.Reason}
+		if x, err := s.Store.Visit(r.Context(), u.VisitID); err == nil { // withdrawn since: the id alone
+			if t, err := s.Store.Tree(r.Context(), x.TreeID); err == nil {
+				row.TreeID, row.Tree = t.Tree.ID, t.Tree.Ref
+			}
+		}
+		v.Unserved = append(v.Unserved, row)
+	}
+	return nil
 }

@@ -62,11 +62,12 @@ func pathID(r *http.Request, name string) (int64, error) {
 const patience = 20 * time.Second
 
 // follow starts a job and waits for a while, since a person would rather see
-// the result than a promise. It answers a word on what became of it.
-func (s *server) follow(ctx context.Context, what string, args scheduler.JobArgs) (string, error) {
-	id, err := s.Store.Enqueue(ctx, args)
+// the result than a promise. It answers a word on what became of it, and the
+// job's id.
+func (s *server) follow(ctx context.Context, what string, args scheduler.JobArgs) (word string, id int64, err error) {
+	id, err = s.Store.Enqueue(ctx, args)
 	if err != nil {
-		return "", err
+		return "", 0, err
 	}
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
@@ -76,15 +77,15 @@ func (s *server) follow(ctx context.Context, what string, args scheduler.JobArgs
 		st, err := s.Store.JobStatus(ctx, id)
 		switch {
 		case err == nil && st.Finished() && st.State == "completed":
-			return what + ": done.", nil
+			return what + ": done.", id, nil
 		case err == nil && (st.Finished() || st.Error != ""):
-			return "", scheduler.Errorf(scheduler.Infeasible, "%s: %s", what, st.Error)
+			return "", id, scheduler.Errorf(scheduler.Infeasible, "%s: %s", what, st.Error)
 		case err != nil && ctx.Err() == nil:
-			return "", err
+			return "", id, err
 		}
 		select {
 		case <-ctx.Done():
-			return fmt.Sprintf("%s: under way as job %d; this page will show it when it is done.", what, id), nil
+			return fmt.Sprintf("%s: under way as job %d; this page will show it when it is done.", what, id), id, nil
 		case <-tick.C:
 		}
 	}

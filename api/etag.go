@@ -14,13 +14,13 @@ import (
 // etag is the entity tag of a revision.
 func etag(revision int) string { return `"` + strconv.Itoa(revision) + `"` }
 
-// ifMatch is embedded in the input of a change.
-type ifMatch struct {
+// IfMatch is embedded in the input of a change.
+type IfMatch struct {
 	Match string `header:"If-Match" required:"true" doc:"Entity tag of the revision that the change was made from" example:"\"3\""`
 }
 
 // revision reads the tag. A weak or malformed tag is Invalid: it names no revision.
-func (m ifMatch) revision() (int, error) {
+func (m IfMatch) revision() (int, error) {
 	n, err := strconv.Atoi(strings.Trim(m.Match, `"`))
 	if err != nil || etag(n) != m.Match {
 		return 0, &scheduler.Error{

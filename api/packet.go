@@ -14,7 +14,8 @@ import (
 	"limbround/scheduler/jobs"
 )
 
-type packetInput struct {
+// PacketInput names one packet; the type is exported because the framework reads embedded fields of exported types only.
+type PacketInput struct {
 	ID int64 `path:"id" minimum:"1"`
 }
 
@@ -24,9 +25,9 @@ type packetOutput struct {
 }
 
 type packetListInput struct {
-	From     scheduler.Date `query:"from" doc:"First day; today when absent"`
-	To       scheduler.Date `query:"to" doc:"Last day; six days after the first when absent"`
-	Recalled bool           `query:"recalled" doc:"Also recalled packets"`
+	From     string `query:"from" format:"date" doc:"First day; today when absent"`
+	To       string `query:"to" format:"date" doc:"Last day; six days after the first when absent"`
+	Recalled bool   `query:"recalled" doc:"Also recalled packets"`
 }
 
 type packetListOutput struct {
@@ -36,26 +37,27 @@ type packetListOutput struct {
 type packetNewInput struct {
 	Body struct {
 		From scheduler.Date `json:"from"`
-		Days int            `json:"days" minimum:"1" maximum:"31"`
+		Days int            `json:"days" required:"true" minimum:"1" maximum:"31"`
 	}
 }
 
 type packetStateInput struct {
-	packetInput
-	ifMatch
+	PacketInput
+	IfMatch
 	Body struct {
-		State scheduler.PacketState `json:"state" enum:"issued,started,completed,recalled,weather_hold"`
+		State scheduler.PacketState `json:"state" required:"true" enum:"issued,started,completed,recalled,weather_hold"`
 	}
 }
 
-type stopInput struct {
-	packetInput
-	ifMatch
+// StopInput names one stop of a packet seen at a revision.
+type StopInput struct {
+	PacketInput
+	IfMatch
 	Stop int64 `path:"stop" minimum:"1"`
 }
 
 type stopEditInput struct {
-	stopInput
+	StopInput
 	Body scheduler.StopEdit
 }
 
@@ -69,7 +71,7 @@ func (s *server) packetOperations(a huma.API) {
 			return s.queued(ctx, jobs.PacketsArgs{From: in.Body.From, Days: in.Body.Days, Actor: who(ctx).actor})
 		}, status(http.StatusAccepted))
 	handle(s, a, http.MethodGet, "/packets/{id}", "get-packet", "One packet with its stops in order",
-		func(ctx context.Context, in *packetInput) (*packetOutput, error) {
+		func(ctx context.Context, in *PacketInput) (*packetOutput, error) {
 			p, err := s.Store.Packet(ctx, in.ID)
 			return packetBody(p, err)
 		})
@@ -84,10 +86,10 @@ func (s *server) packetOperations(a huma.API) {
 		})
 	handle(s, a, http.MethodPatch, "/packets/{id}/stops/{stop}", "edit-stop", "Move a stop within its packet, lock it or free it",
 		func(ctx context.Context, in *stopEditInput) (*packetOutput, error) {
-			return s.editStop(ctx, &in.stopInput, in.Body)
+			return s.editStop(ctx, &in.StopInput, in.Body)
 		})
 	handle(s, a, http.MethodDelete, "/packets/{id}/stops/{stop}", "remove-stop", "Take a stop out; its visit is open for another packet",
-		func(ctx context.Context, in *stopInput) (*packetOutput, error) {
+		func(ctx context.Context, in *StopInput) (*packetOutput, error) {
 			return s.editStop(ctx, in, scheduler.StopEdit{Remove: true})
 		}, status(http.StatusOK))
 }
@@ -96,7 +98,7 @@ func packetBody(p scheduler.Packet, err error) (*packetOutput, error) {
 	return &packetOutput{etag(p.Revision), p}, err
 }
 
-func (s *server) editStop(ctx context.Context, in *stopInput, e scheduler.StopEdit) (*packetOutput, error) {
+func (s *server) editStop(ctx context.Context, in *StopInput, e scheduler.StopEdit) (*packetOutput, error) {
 	rev, err := in.revision()
 	if err != nil {
 		return nil, err
@@ -105,24 +107,44 @@ func (s *server) editStop(ctx context.Context, in *stopInput, e scheduler.StopEd
 }
 
 func (s *server) listPackets(ctx context.Context, in *packetListInput) (*packetListOutput, error) {
-	if in.From.IsZero() {
+	from, err := dayOf("query.from", in.From)
+	if err != nil {
+		return nil, err
+	}
+	to, err := dayOf("query.to", in.To)
+	if err != nil {
+		return nil, err
+	}
+	if from.IsZero() {
 		city, err := s.Store.City(ctx)
 		if err != nil {
 			return nil, err
 		}
-		in.From = s.today(city)
+		from = s.today(city)
 	}
-	if in.To.IsZero() {
-		in.To = in.From.AddDays(6)
+	if to.IsZero() {
+		to = from.AddDays(6)
 	}
-	if in.To < in.From || in.To > in.From.AddDays(366) {
+	if to < from || to > from.AddDays(366) {
 		return nil, &scheduler.Error{
 			Kind: scheduler.Invalid, Message: "the span of days is not usable",
-			Fields: []scheduler.Fault{{Field: "query.to", Value: in.To.String(), Rule: "must be from the first day to a year after it"}},
+			Fields: []scheduler.Fault{{Field: "query.to", Value: in.To, Rule: "must be from the first day to a year after it"}},
 		}
 	}
-	packets, err := s.Store.PacketList(ctx, in.From, in.To, in.Recalled)
+	packets, err := s.Store.PacketList(ctx, from, to, in.Recalled)
 	return &packetListOutput{whole(packets)}, err
+}
+
+// dayOf reads a date parameter; an absent one is no date.
+func dayOf(field, text string) (scheduler.Date, error) {
+	if text == "" {
+		return 0, nil
+	}
+	d, err := scheduler.ParseDate(text)
+	if err != nil {
+		return 0, &scheduler.Error{Kind: scheduler.Invalid, Message: "a date cannot be read", Fields: []scheduler.Fault{{Field: field, Value: text, Rule: "must be a day written YYYY-MM-DD"}}}
+	}
+	return d, nil
 }
 
 // packetSheet answers the printed packet as one HTML page.

@@ -13,8 +13,8 @@ const (
 	maxLimit     = 10_000
 )
 
-// paging is embedded in the input of a list.
-type paging struct {
+// Paging is embedded in the input of a list.
+type Paging struct {
 	Limit int   `query:"limit" minimum:"1" maximum:"10000" default:"100" doc:"Rows to return, at most"`
 	After int64 `query:"after" minimum:"0" doc:"Return rows after this id; taken from the next link"`
 }
@@ -29,7 +29,7 @@ type list[T any] struct {
 
 // pageOf makes the body. The next link keeps every parameter of the request
 // and begins after the last row's id.
-func pageOf[T any](ctx context.Context, items []T, matched int, p paging, id func(*T) int64) list[T] {
+func pageOf[T any](ctx context.Context, items []T, matched int, p Paging, id func(*T) int64) list[T] {
 	l := list[T]{Items: items, Matched: matched, Returned: len(items)}
 	if items == nil {
 		l.Items = []T{}

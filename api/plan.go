@@ -10,7 +10,8 @@ import (
 	"limbround/scheduler/jobs"
 )
 
-type planInput struct {
+// PlanInput names one annual plan.
+type PlanInput struct {
 	ID int64 `path:"id" minimum:"1"`
 }
 
@@ -29,13 +30,13 @@ type planListOutput struct {
 
 type planNewInput struct {
 	Body struct {
-		Year int `json:"year" minimum:"2000" maximum:"2200"`
+		Year int `json:"year" required:"true" minimum:"2000" maximum:"2200"`
 	}
 }
 
 type planAdoptInput struct {
-	planInput
-	ifMatch
+	PlanInput
+	IfMatch
 }
 
 func (s *server) planOperations(a huma.API) {
@@ -46,7 +47,7 @@ func (s *server) planOperations(a huma.API) {
 		})
 	handle(s, a, http.MethodPost, "/plans", "make-plan", "Make a draft annual plan as a job", s.makePlan, status(http.StatusAccepted))
 	handle(s, a, http.MethodGet, "/plans/{id}", "get-plan", "One annual plan: a week or a reason for each visit",
-		func(ctx context.Context, in *planInput) (*planOutput, error) {
+		func(ctx context.Context, in *PlanInput) (*planOutput, error) {
 			p, err := s.Store.Plan(ctx, in.ID)
 			return &planOutput{etag(p.Revision), p}, err
 		})

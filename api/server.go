@@ -80,6 +80,7 @@ func (s *server) apiRoutes(r chi.Router) {
 	cfg.OpenAPIPath, cfg.DocsPath, cfg.SchemasPath = "/api/v1/openapi", "", ""
 	cfg.CreateHooks = nil // no $schema in bodies
 	cfg.RejectUnknownQueryParameters = true
+	cfg.FieldsOptionalByDefault = true // the verbs know which rules a body breaks, and name them all
 	cfg.Components.SecuritySchemes = map[string]*huma.SecurityScheme{"token": {Type: "http", Scheme: "bearer"}}
 	cfg.Security = []map[string][]string{{"token": {}}}
 	a := humachi.New(r, cfg)

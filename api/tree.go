@@ -10,7 +10,7 @@ import (
 )
 
 type treeListInput struct {
-	paging
+	Paging
 	District string `query:"district" doc:"District reference"`
 	Section  string `query:"section" doc:"Section reference"`
 	Species  string `query:"species" doc:"Species code"`
@@ -23,7 +23,8 @@ type treeListOutput struct {
 	Body list[scheduler.TreeSite]
 }
 
-type treeInput struct {
+// TreeInput names one tree, or one visit, by its id.
+type TreeInput struct {
 	ID int64 `path:"id" minimum:"1"`
 }
 
@@ -38,7 +39,7 @@ type treeOutput struct {
 }
 
 type calendarInput struct {
-	treeInput
+	TreeInput
 	Years int `query:"years" minimum:"1" maximum:"60" default:"20"`
 }
 
@@ -77,10 +78,10 @@ func (s *server) listTrees(ctx context.Context, in *treeListInput) (*treeListOut
 	if err != nil {
 		return nil, err
 	}
-	return &treeListOutput{pageOf(ctx, trees, matched, in.paging, func(t *scheduler.TreeSite) int64 { return t.Tree.ID })}, nil
+	return &treeListOutput{pageOf(ctx, trees, matched, in.Paging, func(t *scheduler.TreeSite) int64 { return t.Tree.ID })}, nil
 }
 
-func (s *server) getTree(ctx context.Context, in *treeInput) (*treeOutput, error) {
+func (s *server) getTree(ctx context.Context, in *TreeInput) (*treeOutput, error) {
 	t, err := s.Store.Tree(ctx, in.ID)
 	if err != nil {
 		return nil, err
@@ -89,7 +90,7 @@ func (s *server) getTree(ctx context.Context, in *treeInput) (*treeOutput, error
 	return &treeOutput{treePage{t, visits}}, err
 }
 
-func (s *server) getHistory(ctx context.Context, in *treeInput) (*historyOutput, error) {
+func (s *server) getHistory(ctx context.Context, in *TreeInput) (*historyOutput, error) {
 	if _, err := s.Store.Tree(ctx, in.ID); err != nil {
 		return nil, err
 	}

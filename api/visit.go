@@ -10,12 +10,12 @@ import (
 )
 
 type visitListInput struct {
-	paging
-	State    string         `query:"state" enum:"not_assessed,upcoming,due,overdue_workable,overdue_closed,held,not_ours"`
-	Kind     string         `query:"kind" doc:"Lead kind of work, for example training"`
-	District string         `query:"district" doc:"District reference"`
-	Before   scheduler.Date `query:"latest_before" doc:"Visits whose window ends before this day"`
-	Class    int            `query:"up_to_class" minimum:"0" maximum:"4" default:"4" doc:"Classes 0 to this one"`
+	Paging
+	State    string `query:"state" enum:"not_assessed,upcoming,due,overdue_workable,overdue_closed,held,not_ours"`
+	Kind     string `query:"kind" doc:"Lead kind of work, for example training"`
+	District string `query:"district" doc:"District reference"`
+	Before   string `query:"latest_before" format:"date" doc:"Visits whose window ends before this day"`
+	Class    int    `query:"up_to_class" minimum:"0" maximum:"4" default:"4" doc:"Classes 0 to this one"`
 }
 
 type visitListOutput struct {
@@ -33,7 +33,7 @@ type overdueOutput struct {
 func (s *server) visitOperations(a huma.API) {
 	handle(s, a, http.MethodGet, "/visits", "list-visits", "Open visits with windows, states and reasons", s.listVisits)
 	handle(s, a, http.MethodGet, "/visits/{id}", "get-visit", "One visit, whatever became of it",
-		func(ctx context.Context, in *treeInput) (*struct{ Body scheduler.Visit }, error) {
+		func(ctx context.Context, in *TreeInput) (*struct{ Body scheduler.Visit }, error) {
 			v, err := s.Store.Visit(ctx, in.ID)
 			return &struct{ Body scheduler.Visit }{v}, err
 		})
@@ -45,13 +45,17 @@ func (s *server) visitOperations(a huma.API) {
 }
 
 func (s *server) listVisits(ctx context.Context, in *visitListInput) (*visitListOutput, error) {
+	before, err := dayOf("query.latest_before", in.Before)
+	if err != nil {
+		return nil, err
+	}
 	f := scheduler.VisitFilter{
 		State: scheduler.VisitState(in.State), Kind: scheduler.WorkKind(in.Kind), District: in.District,
-		LateBefore: in.Before, UpToClass: &in.Class,
+		LateBefore: before, UpToClass: &in.Class,
 	}
 	visits, matched, err := s.Store.VisitList(ctx, f, in.After, in.Limit)
 	if err != nil {
 		return nil, err
 	}
-	return &visitListOutput{pageOf(ctx, visits, matched, in.paging, func(v *scheduler.Visit) int64 { return v.ID })}, nil
+	return &visitListOutput{pageOf(ctx, visits, matched, in.Paging, func(v *scheduler.Visit) int64 { return v.ID })}, nil
 }

@@ -16,7 +16,7 @@ type Dump struct {
 	Ref      string    `json:"ref"`
 	Name     string    `json:"name"`
 	Minutes  int       `json:"minutes"`    // to weigh, tip and leave
-	Sanitary string    `json:"sanitation"` // sanitation flag it accepts, empty for ordinary chips only
+	Sanitary string    `json:"sanitation"` // sanitation flags whose wood it takes, parted by blanks; empty for ordinary chips only
 	Position geo.Point `json:"-"`
 }
 

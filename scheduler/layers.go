@@ -92,7 +92,7 @@ func dumpLayer() Layer {
 		refField("key of the dump site"),
 		{Name: "name", Kind: FieldText, Required: true},
 		{Name: "minutes", Kind: FieldInt, Min: 1, Max: 240, Default: int64(20), Unit: "min"},
-		{Name: "sanitation", Kind: FieldText},
+		{Name: "sanitation", Kind: FieldText, Help: "flags of the wood that goes here alone, such as elm_wood; several parted by blanks; empty for ordinary chips"},
 	}}
 }
 

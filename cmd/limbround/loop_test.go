@@ -79,8 +79,8 @@ AND NOT EXISTS (SELECT FROM visit v WHERE v.tree_id = t.id AND v.progress = 'ope
 	if open := p.number("SELECT count(*) FROM visit WHERE progress = 'open'"); open != due.Visits || open < due.Trees {
 		p.t.Errorf("due answers %d visits of %d trees, the database has %d open ones", due.Visits, due.Trees, open)
 	}
-	if n := p.number("SELECT count(*) FROM tree WHERE state IN ('alive', 'dead', 'stump')"); n != due.Trees {
-		p.t.Errorf("due saw %d trees, %d stand", due.Trees, n)
+	if n := p.number("SELECT count(*) FROM tree"); n != due.Trees {
+		p.t.Errorf("due saw %d trees, the inventory has %d", due.Trees, n)
 	}
 	byState, byKind := 0, 0
 	for _, n := range due.ByState {
@@ -111,8 +111,9 @@ func loopOverdue(p *program, due *jobs.DueResult) {
 		}
 	}
 	p.t.Logf("overdue: %d districts, %d trees, %d late", len(o.Rows), trees, late)
-	if trees != o.Total.Trees || late != o.Total.Late || trees != due.Trees {
-		p.t.Errorf("overdue: rows have %d trees and %d late, the total %d and %d; due saw %d trees", trees, late, o.Total.Trees, o.Total.Late, due.Trees)
+	standing := p.number("SELECT count(*) FROM tree WHERE state IN ('alive', 'dead', 'stump')")
+	if trees != o.Total.Trees || late != o.Total.Late || trees != standing {
+		p.t.Errorf("overdue: rows have %d trees and %d late, the total %d and %d; %d trees stand", trees, late, o.Total.Trees, o.Total.Late, standing)
 	}
 	for s, n := range due.ByState {
 		if s != scheduler.Upcoming && states[s] != n {
@@ -149,10 +150,15 @@ func loopPack(p *program, plan int64, monday scheduler.Date) {
 	why := map[string]int{}
 	left := map[string]bool{}
 	for _, u := range pack.Unserved {
-		why[u.Reason]++
+		why[scheduler.Gist(u.Reason)]++
 		left[strconv.FormatInt(u.VisitID, 10)] = true
 	}
 	p.t.Logf("packets: %d packets, %d trees, %d left out %v; paid %d min of which %+v; bound %d", pack.Packets, pack.Stops, len(pack.Unserved), why, pack.Minutes.Paid(), pack.Minutes, pack.Bound)
+	for reason, n := range why {
+		if strings.Contains(reason, "dump") || strings.Contains(reason, "not reachable") {
+			p.t.Errorf("an invented city has a way and a dump for everything, yet %d visits: %s", n, reason)
+		}
+	}
 	if pack.Packets == 0 || pack.Plan != plan || why[""] > 0 || pack.Bound > pack.Minutes.Paid() || len(left) != len(pack.Unserved) {
 		p.t.Errorf("packets: %+v", pack)
 	}

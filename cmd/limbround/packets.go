@@ -46,7 +46,7 @@ func packText(w io.Writer, r *jobs.PackResult) {
 	fmt.Fprintf(w, "No plan for the same visits pays less than %s h.\n", hm(r.Bound))
 	why := map[string]int{}
 	for _, u := range r.Unserved {
-		why[u.Reason]++
+		why[scheduler.Gist(u.Reason)]++
 	}
 	for _, row := range counted(why) {
 		fmt.Fprintf(w, "  left out: %s\n", row)

@@ -79,15 +79,18 @@ func (c *City) depots() iter.Seq[Entry] {
 	}
 }
 
+// dumps are works that take ordinary chips, and last a yard for the wood that
+// stays in its zone.
 func (c *City) dumps() iter.Seq[Entry] {
 	return func(yield func(Entry) bool) {
-		for i, p := range c.spread(1+c.req.Trees/300_000, 0.75, 0.3) {
-			var sanitation any
-			if i == 0 {
-				sanitation = "elm_wood"
+		n := 1 + c.req.Trees/300_000
+		for i, p := range c.spread(n+1, 0.75, 0.3) {
+			name, sanitation := fmt.Sprintf("Compost Works %d", i+1), any(nil)
+			if i == n {
+				name, sanitation = "Quarantine Yard", "ash_wood elm_wood oak_wood"
 			}
 			e := Entry{Row: scheduler.Row{
-				Values: []any{fmt.Sprintf("U%d", i+1), fmt.Sprintf("Compost Works %d", i+1), int64(20), sanitation},
+				Values: []any{fmt.Sprintf("U%d", i+1), name, int64(20), sanitation},
 				Shape:  geo.NewPoint(4326, c.lonLat(c.yard(p))),
 			}}
 			if !yield(e) {

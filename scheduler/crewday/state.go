@@ -1,6 +1,9 @@
 package crewday
 
 import (
+	"slices"
+	"strings"
+
 	"limbround/scheduler"
 	"limbround/scheduler/route"
 )
@@ -107,7 +110,7 @@ func (b *build) dumpPlace(i int) int {
 
 // dumpsFor is the set of the problem's dumps that take wood with the flag.
 // Flagged wood goes to a site that names the flag, other wood to one that names
-// none. Where the city has no dump at all, plain chips are emptied in the yard.
+// no flag. Where the city has no dump at all, plain chips are emptied in the yard.
 func (b *build) dumpsFor(flag string) uint64 {
 	if len(b.r.Dumps) == 0 && flag == "" {
 		return 0
@@ -117,7 +120,7 @@ func (b *build) dumpsFor(flag string) uint64 {
 		if b.dumpPlace(i) < 0 || k == maxDumps {
 			continue
 		}
-		if d.Sanitary == flag {
+		if named := strings.Fields(d.Sanitary); slices.Contains(named, flag) || flag == "" && len(named) == 0 {
 			set |= 1 << k
 		}
 		k++

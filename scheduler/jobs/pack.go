@@ -40,7 +40,7 @@ type PackRequest struct {
 	Days       int           // calendar days from From, 1 to 28
 	Replace    bool          // drafts of those days that hold no locked stop are built anew
 	Seed       int64         // the same seed and rounds give the same packets
-	Iterations int           // rounds of improvement; 0 for as many as the size or Limit asks for
+	Iterations int           // rounds of improvement; 0 for as many as the number of visits asks for
 	Limit      time.Duration // longest search; 0 for 30 s
 	Actor      string
 }
@@ -126,6 +126,9 @@ func (p Pack) request(ctx context.Context, r *rules, q *PackRequest, in *schedul
 	out := crewday.Request{
 		Work: r.policy.Work, Seasons: r.policy.Seasons, Busy: in.Busy, Seed: q.Seed, Iterations: q.Iterations, Now: p.Now,
 	}
+	if out.Iterations == 0 {
+		out.Iterations = rounds(len(in.Items))
+	}
 	for d := range q.Days {
 		out.Days = append(out.Days, q.From.AddDays(d))
 	}
@@ -153,6 +156,11 @@ func (p Pack) request(ctx context.Context, r *rules, q *PackRequest, in *schedul
 	}
 	return out, nil
 }
+
+// rounds is how long to improve the packets for a number of visits: a handful
+// is done at once, and the same visits give the same packets, unless a large
+// week runs into the limit.
+func rounds(visits int) int { return min(200_000, 5_000+100*visits) }
 
 // roadStreets are the city's blocks as the street graph takes them.
 func roadStreets(streets []scheduler.Street) []road.Street {

@@ -37,7 +37,7 @@ type PlanResult struct {
 	Version   int            `json:"version"`
 	Planned   int            `json:"planned"`
 	Carried   int            `json:"carried_over"`
-	Reasons   map[string]int `json:"carried_over_by_reason"`
+	Reasons   map[string]int `json:"carried_over_by_reason"` // by the gist of the reason
 	Hours     float64        `json:"hours"`
 	Available float64        `json:"available_hours"`
 	Objective []int64        `json:"objective"` // weighted lateness by class
@@ -145,7 +145,7 @@ func summary(p *scheduler.Plan) PlanResult {
 	for i := range p.Lines {
 		if why := p.Lines[i].Carried; why != "" {
 			out.Carried++
-			out.Reasons[why]++
+			out.Reasons[scheduler.Gist(why)]++
 		} else {
 			out.Planned++
 		}

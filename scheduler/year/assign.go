@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // The assignment goes class by class, so that no lower class can take time that
@@ -95,5 +96,5 @@ func (a *assignment) why(t *task, it *Item) string {
 	if l := it.Visit.Window.Latest; !l.IsZero() && l > last {
 		late = fmt.Sprintf("; its latest date, %s, is still ahead", l)
 	}
-	return fmt.Sprintf("no open week from %s to %s has %d min of %s crew time left%s", first, last, t.work+a.setup(it), skills[t.level], late)
+	return fmt.Sprintf("no open week from %s to %s has %s crew time left: it needs %d min%s", first, last, strings.ReplaceAll(string(skills[t.level]), "_", " "), t.work+a.setup(it), late)
 }
