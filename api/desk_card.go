@@ -3,6 +3,7 @@ package api
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -141,6 +142,10 @@ func (s *server) stopRecord(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	ans, err := s.Verbs.Record(r.Context(), rec, s.stamp(r.Context()))
+	if scheduler.KindOf(err) == scheduler.Clash && s.recorded(r, &rec) {
+		back(w, r, "/card", "This form was recorded before, and nothing was changed. For a correction open the card of the tree anew.")
+		return
+	}
 	if err != nil {
 		s.fail(w, r, err)
 		return
@@ -150,6 +155,13 @@ func (s *server) stopRecord(w http.ResponseWriter, r *http.Request) {
 		word = fmt.Sprintf("Recorded. Next: %s, %s.", kindsText(ans.Next[0].Kinds), seasonOr(ans.Next[0]))
 	}
 	back(w, r, "/card", word)
+}
+
+// recorded reports whether the record's id is on the tree's record already: its
+// button was pressed twice, and the clock has moved on in between.
+func (s *server) recorded(r *http.Request, rec *scheduler.WorkRecord) bool {
+	list, err := s.Store.RecordsOfTree(r.Context(), rec.TreeID)
+	return err == nil && slices.ContainsFunc(list, func(e scheduler.WorkEntry) bool { return e.Record.ID == rec.ID })
 }
 
 func seasonOr(v scheduler.Visit) string {

@@ -55,8 +55,11 @@ type act struct {
 func actsOf(s scheduler.PacketState) []act {
 	var out []act
 	for _, a := range []act{
-		{scheduler.PacketIssued, "issue"}, {scheduler.PacketStarted, "start"}, {scheduler.PacketCompleted, "complete"},
-		{scheduler.PacketWeatherHold, "weather hold"}, {scheduler.PacketRecalled, "recall"},
+		{scheduler.PacketIssued, "issue"},
+		{scheduler.PacketStarted, "start"},
+		{scheduler.PacketCompleted, "complete"},
+		{scheduler.PacketWeatherHold, "weather hold"},
+		{scheduler.PacketRecalled, "recall"},
 	} {
 		if s.May(a.State) {
 			out = append(out, a)

@@ -83,8 +83,12 @@ func newSite(t *testing.T) *site {
 	var d store = dbtest.New(t)
 	dir := t.TempDir()
 	for _, f := range []struct{ layer, ext, text string }{
-		{"districts", "geojson", districtsFile}, {"streets", "geojson", streetsFile}, {"depots", "geojson", depotsFile},
-		{"dumps", "geojson", dumpsFile}, {"crews", "csv", crewsFile}, {"trees", "csv", treesFile()},
+		{"districts", "geojson", districtsFile},
+		{"streets", "geojson", streetsFile},
+		{"depots", "geojson", depotsFile},
+		{"dumps", "geojson", dumpsFile},
+		{"crews", "csv", crewsFile},
+		{"trees", "csv", treesFile()},
 	} {
 		path := filepath.Join(dir, f.layer+"."+f.ext)
 		if err := os.WriteFile(path, []byte(f.text), 0o600); err != nil {

@@ -6,14 +6,8 @@ import (
 	"strconv"
 )
 
-// No list is cut silently: it says how many match, how many it returns, and
-// where the rest begins.
-const (
-	defaultLimit = 100
-	maxLimit     = 10_000
-)
-
-// Paging is embedded in the input of a list.
+// Paging is embedded in the input of a list. No list is cut silently: it says
+// how many match, how many it returns, and where the rest begins.
 type Paging struct {
 	Limit int   `query:"limit" minimum:"1" maximum:"10000" default:"100" doc:"Rows to return, at most"`
 	After int64 `query:"after" minimum:"0" doc:"Return rows after this id; taken from the next link"`

@@ -2,6 +2,7 @@ package db
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -83,7 +84,7 @@ func setCitySRID(ctx context.Context, tx pgx.Tx, srid int, by scheduler.Stamp) e
 	}
 	var def string
 	err := tx.QueryRow(ctx, readCRSSQL, srid).Scan(&def)
-	if err == pgx.ErrNoRows {
+	if errors.Is(err, pgx.ErrNoRows) {
 		return scheduler.Errorf(scheduler.Invalid, "srid %d: PostGIS knows no such coordinate system", srid)
 	}
 	if err != nil {

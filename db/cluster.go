@@ -24,6 +24,7 @@ package db
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"os"
@@ -62,7 +63,8 @@ func openCluster(ctx context.Context, cfg Config) (*cluster, error) {
 	if err := os.MkdirAll(cfg.DataDir, 0o755); err != nil {
 		return nil, noData(cfg.DataDir, err)
 	}
-	deadline := time.Now().Add(attachWait) // a wait, not a fact: the real clock is right here
+	late := time.NewTimer(attachWait)
+	defer late.Stop()
 	for {
 		lock, err := takeLock(cfg.DataDir)
 		if err != nil {
@@ -79,15 +81,14 @@ func openCluster(ctx context.Context, cfg Config) (*cluster, error) {
 		if c != nil {
 			return c, nil
 		}
-		if time.Now().After(deadline) {
+		if again, stop := pause(ctx, 50*time.Millisecond, late); stop != nil {
+			return nil, stop
+		} else if !again {
 			return nil, &scheduler.Error{
 				Kind: scheduler.Unavailable, Err: err,
 				Message: "another limbround process holds " + cfg.DataDir + " but its database does not answer",
 				Hint:    "look at server.log there, or stop that process",
 			}
-		}
-		if err := pause(ctx, 50*time.Millisecond); err != nil {
-			return nil, err
 		}
 	}
 }
@@ -125,7 +126,7 @@ func ownCluster(ctx context.Context, cfg Config, lock *os.File) (*cluster, error
 		return nil, err
 	}
 	c := &cluster{home: cfg.DataDir, lock: lock, server: s, gone: make(chan struct{}), stop: make(chan bool)}
-	c.state = ownerState{Owner: os.Getpid(), Server: s.pid, Started: time.Now().UnixNano(), Socket: socket, Port: cfg.port(), Temporary: temporary}
+	c.state = ownerState{Owner: os.Getpid(), Server: s.pid, Nonce: rand.Text(), Socket: socket, Port: cfg.port(), Temporary: temporary}
 	err = c.state.write(cfg.DataDir)
 	if err == nil {
 		err = makeDatabase(ctx, c.state.url("postgres"))
@@ -209,12 +210,15 @@ func noData(dir string, err error) error {
 	return e
 }
 
-// pause waits for d or the end of ctx.
-func pause(ctx context.Context, d time.Duration) error {
+// pause waits for d and answers whether to try again: false once late has
+// fired. It fails when ctx ends first.
+func pause(ctx context.Context, d time.Duration, late *time.Timer) (again bool, err error) {
 	select {
 	case <-ctx.Done():
-		return failed("wait for database", fmt.Errorf("wait: %w", ctx.Err()))
+		return false, failed("wait for database", fmt.Errorf("wait: %w", ctx.Err()))
+	case <-late.C:
+		return false, nil
 	case <-time.After(d):
-		return nil
+		return true, nil
 	}
 }

@@ -22,9 +22,9 @@ import (
 // ownerState is what the owner of a private cluster tells the processes that
 // want to attach.
 type ownerState struct {
-	Owner     int    `json:"owner"`  // process that holds the lock
-	Server    int    `json:"server"` // its postgres
-	Started   int64  `json:"started"`
+	Owner     int    `json:"owner"`     // process that holds the lock
+	Server    int    `json:"server"`    // its postgres
+	Nonce     string `json:"nonce"`     // tells two servers with the same numbers apart
 	Socket    string `json:"socket"`    // directory of the unix socket
 	Port      int    `json:"port"`      // part of the socket's name
 	Temporary bool   `json:"temporary"` // the directory is short-lived, made because the usual path is too long
@@ -93,7 +93,8 @@ func lockHeld(home string) bool {
 // awaitOrphan waits until no server runs on pgdata. A server of ours whose
 // owner is dead is shutting down; anything else is refused at once.
 func awaitOrphan(ctx context.Context, pgdata string) error {
-	deadline := time.Now().Add(orphanWait)
+	late := time.NewTimer(orphanWait)
+	defer late.Stop()
 	for {
 		pid := liveServer(pgdata)
 		if pid == 0 {
@@ -106,15 +107,14 @@ func awaitOrphan(ctx context.Context, pgdata string) error {
 				Hint:    "stop that server, or set DATABASE_URL to use it",
 			}
 		}
-		if time.Now().After(deadline) {
+		if again, err := pause(ctx, 50*time.Millisecond, late); err != nil {
+			return err
+		} else if !again {
 			return &scheduler.Error{
 				Kind:    scheduler.Unavailable,
 				Message: fmt.Sprintf("the database server (process %d) of an earlier limbround has not ended", pid),
 				Hint:    fmt.Sprintf("wait, or stop it with: kill -INT %d", pid),
 			}
-		}
-		if err := pause(ctx, 50*time.Millisecond); err != nil {
-			return err
 		}
 	}
 }

@@ -68,7 +68,8 @@ func startServer(ctx context.Context, bin binaries, who sysUser, pgdata, socket 
 		args = append(args, "-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off", "-c", "autovacuum=off",
 			"-c", "wal_level=minimal", "-c", "max_wal_senders=0", "-c", "max_wal_size=512MB")
 	}
-	cmd := exec.Command(bin.path("postgres"), args...)
+	// The server outlives ctx, which only bounds its start; stop ends it.
+	cmd := exec.CommandContext(context.WithoutCancel(ctx), bin.path("postgres"), args...)
 	cmd.SysProcAttr, cmd.Dir = who.attr(), "/"
 	cmd.Stdout, cmd.Stderr = log, log
 
@@ -113,7 +114,8 @@ func onLockedThread(fn func() error) error {
 }
 
 func (s *server) awaitReady(ctx context.Context, at ownerState) error {
-	deadline := time.Now().Add(readyWait)
+	late := time.NewTimer(readyWait)
+	defer late.Stop()
 	for wait := 5 * time.Millisecond; ; wait = min(2*wait, 200*time.Millisecond) {
 		err := answers(ctx, at.url("postgres"))
 		var pe *pgconn.PgError
@@ -122,14 +124,14 @@ func (s *server) awaitReady(ctx context.Context, at ownerState) error {
 			return nil
 		case errors.As(err, &pe) && pe.Code != "57P03": // it answers, and refuses
 			return err
-		case time.Now().After(deadline):
-			return fmt.Errorf("not ready after %s: %w", readyWait, err)
 		}
 		select {
 		case <-ctx.Done():
 			return failed("wait for database", ctx.Err())
 		case <-s.done:
 			return fmt.Errorf("ended at once: %w", s.err)
+		case <-late.C:
+			return fmt.Errorf("not ready after %s: %w", readyWait, err)
 		case <-time.After(wait):
 		}
 	}

@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"strconv"
 
@@ -73,7 +74,7 @@ func (d *DB) AddPolicy(ctx context.Context, source []byte, p scheduler.Policy, b
 	hash := sha256.Sum256(source)
 	err = d.tx(ctx, func(tx pgx.Tx) error {
 		err := tx.QueryRow(ctx, addPolicySQL, p.Name, p.AdoptedBy, p.Effective, source, hash[:], by.At, by.Actor).Scan(&id)
-		if err == pgx.ErrNoRows {
+		if errors.Is(err, pgx.ErrNoRows) {
 			return failed("read policy", tx.QueryRow(ctx, policyByHashSQL, hash[:]).Scan(&id))
 		}
 		if err != nil {

@@ -91,8 +91,12 @@ func TestPolicyInForce(t *testing.T) {
 		on   string
 		want int64
 	}{
-		{"2020-01-01", first.ID}, {"2026-06-01", first.ID}, {"2027-02-28", first.ID},
-		{"2027-03-01", next}, {"2028-02-29", next}, {"2031-01-01", later},
+		{"2020-01-01", first.ID},
+		{"2026-06-01", first.ID},
+		{"2027-02-28", first.ID},
+		{"2027-03-01", next},
+		{"2028-02-29", next},
+		{"2031-01-01", later},
 	} {
 		on, err := scheduler.ParseDate(c.on)
 		if err != nil {

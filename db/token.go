@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
+	"errors"
 	"strings"
 	"time"
 
@@ -57,7 +58,7 @@ func tokenID(hash []byte) string { return hex.EncodeToString(hash[:6]) }
 func (d *DB) TokenActor(ctx context.Context, secret string) (actor string, role scheduler.Role, err error) {
 	hash := sha256.Sum256([]byte(secret))
 	err = d.pool.QueryRow(ctx, readTokenSQL, hash[:]).Scan(&actor, &role)
-	if err == pgx.ErrNoRows {
+	if errors.Is(err, pgx.ErrNoRows) {
 		return "", "", &scheduler.Error{Kind: scheduler.Unauthorized, Message: "the token is not valid", Hint: "make a new one: limbround token add"}
 	}
 	return actor, role, failed("read token", err)

@@ -4,6 +4,7 @@ import (
 	"database/sql/driver"
 	"fmt"
 	"math"
+	"strconv"
 )
 
 // Length is a distance in whole millimetres. Every stored height, diameter,
@@ -88,5 +89,27 @@ func (l *Length) Scan(src any) error {
 	default:
 		return fmt.Errorf("scan length: unexpected %T", src)
 	}
+	return nil
+}
+
+// MarshalJSON writes millimetres, or null when the length is not recorded.
+func (l Length) MarshalJSON() ([]byte, error) {
+	if !l.Known() {
+		return []byte("null"), nil
+	}
+	return strconv.AppendInt(nil, int64(l), 10), nil
+}
+
+// UnmarshalJSON reads whole millimetres; null is None.
+func (l *Length) UnmarshalJSON(b []byte) error {
+	if string(b) == "null" {
+		*l = None
+		return nil
+	}
+	n, err := strconv.ParseInt(string(b), 10, 32)
+	if err != nil {
+		return fmt.Errorf("length %s: want whole millimetres", b)
+	}
+	*l = Length(n)
 	return nil
 }

@@ -3,6 +3,7 @@ package scheduler
 import (
 	"database/sql/driver"
 	"fmt"
+	"strconv"
 	"time"
 )
 
@@ -49,10 +50,14 @@ func (d Date) Time() time.Time { return time.Unix((int64(d)-unixEpochDays)*86400
 // IsZero reports whether d means "no date".
 func (d Date) IsZero() bool { return d == 0 }
 
-// Year, Month and Day return the parts of the date.
-func (d Date) Year() int         { return d.Time().Year() }
+// Year returns the year of the date.
+func (d Date) Year() int { return d.Time().Year() }
+
+// Month returns the month of the date.
 func (d Date) Month() time.Month { return d.Time().Month() }
-func (d Date) Day() int          { return d.Time().Day() }
+
+// Day returns the day of the month, 1 to 31.
+func (d Date) Day() int { return d.Time().Day() }
 
 // Weekday returns the day of the week.
 func (d Date) Weekday() time.Weekday { return d.Time().Weekday() }
@@ -101,6 +106,27 @@ func (d *Date) UnmarshalText(b []byte) error {
 	}
 	*d = v
 	return nil
+}
+
+// MarshalJSON writes "YYYY-MM-DD", or null for no date.
+func (d Date) MarshalJSON() ([]byte, error) {
+	if d.IsZero() {
+		return []byte("null"), nil
+	}
+	return strconv.AppendQuote(nil, d.String()), nil
+}
+
+// UnmarshalJSON reads "YYYY-MM-DD"; null and the empty string are no date.
+func (d *Date) UnmarshalJSON(b []byte) error {
+	if string(b) == "null" {
+		*d = 0
+		return nil
+	}
+	text, err := strconv.Unquote(string(b))
+	if err != nil {
+		return Errorf(Invalid, "date %s: want YYYY-MM-DD in quotes", b)
+	}
+	return d.UnmarshalText([]byte(text))
 }
 
 // Value stores the date as a time, or NULL for no date.

@@ -123,6 +123,10 @@ type ClearanceRules struct {
 	SightHigh geo.Length `json:"sight_high_mm" yaml:"sight_high"`
 	LookAhead int        `json:"look_ahead_years" yaml:"look_ahead_years"`
 	Source    string     `json:"source" yaml:"source"` // of SignGap, the sight band and LookAhead
+
+	// YoungTrees is the rule that excepts trees too young to be raised from the
+	// legal heights, as the code words it; empty where there is none.
+	YoungTrees string `json:"young_trees,omitempty" yaml:"young_trees"`
 }
 
 // RotationRules give the cycle of mature trees by size class.

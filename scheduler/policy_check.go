@@ -122,6 +122,9 @@ func (r *ClearanceRules) check(d *policyDecoder) {
 	d.notBelow("clearance.sight_high", r.SightHigh, "clearance.sight_low", r.SightLow)
 	d.number("clearance.look_ahead_years", r.LookAhead, 1, 30)
 	d.text("clearance.source", r.Source)
+	if _, given := d.lines["clearance.young_trees"]; given {
+		d.text("clearance.young_trees", r.YoungTrees)
+	}
 }
 
 func (r *RotationRules) check(d *policyDecoder) {

@@ -222,7 +222,8 @@ func parseLength(s string) (geo.Length, error) {
 	i := slices.IndexFunc(lengthUnits, func(u struct {
 		name string
 		mm   float64
-	}) bool {
+	},
+	) bool {
 		return u.name == unit
 	})
 	f, err := strconv.ParseFloat(strings.TrimSpace(number), 64)

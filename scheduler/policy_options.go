@@ -19,8 +19,12 @@ func (p *PracticeRules) check(d *policyDecoder) {
 		{"warranty_days", p.WarrantyDays, 1, 365},
 		{"removal_days", p.RemovalDays, 1, 730},
 		{"training_take_pct", p.TrainingTakePct, 1, 50},
+		{"crown_rise_pct", p.CrownRisePct, 5, 300},
 	} {
 		d.option("practice."+o.key, o.n, o.lo, o.hi)
+	}
+	if d.given("practice.lane_tolerance") {
+		d.length("practice.lane_tolerance", p.LaneTolerance, 10, 1000)
 	}
 	from, by := p.WithDefaults().EstablishFrom, p.WithDefaults().EstablishBy
 	if d.given("practice.establish_by_months") && by < from {

@@ -1,5 +1,7 @@
 package scheduler
 
+import "limbround/geo"
+
 // PracticeRules are the figures that no publication was found for. They are
 // common practice, from memory, and a city may set each in its policy; a zero
 // figure takes the default.
@@ -14,6 +16,9 @@ type PracticeRules struct {
 	WarrantyDays    int `json:"warranty_days" yaml:"warranty_days"`             // inspection this long before the warranty ends
 	RemovalDays     int `json:"removal_days" yaml:"removal_days"`               // days to take down a dead tree that can reach a target
 	TrainingTakePct int `json:"training_take_pct" yaml:"training_take_pct"`     // least live crown a training visit is worth making for
+	CrownRisePct    int `json:"crown_rise_pct" yaml:"crown_rise_pct"`           // height of the widest part of a crown above its base, per cent of its radius
+
+	LaneTolerance geo.Length `json:"lane_tolerance_mm" yaml:"lane_tolerance"` // foliage this far past the curb hangs over the gutter, and is not yet below the legal height
 }
 
 // WithDefaults fills every zero figure with common practice.
@@ -33,5 +38,9 @@ func (p PracticeRules) WithDefaults() PracticeRules {
 	set(&p.WarrantyDays, 45)
 	set(&p.RemovalDays, 90)
 	set(&p.TrainingTakePct, 10)
+	set(&p.CrownRisePct, 80)
+	if p.LaneTolerance == 0 {
+		p.LaneTolerance = 300
+	}
 	return p
 }

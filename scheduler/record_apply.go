@@ -191,4 +191,4 @@ func (w *WatchItem) schedule(f *WatchFinding, on Date) {
 }
 
 // gone reports whether the finding says that nothing is left to watch.
-func (f *WatchFinding) gone() bool { return f.Resolved || strings.HasPrefix(f.Done, "removed") }
+func (w *WatchFinding) gone() bool { return w.Resolved || strings.HasPrefix(w.Done, "removed") }

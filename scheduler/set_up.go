@@ -5,12 +5,12 @@ import "slices"
 // SetUpFor returns the minutes of traffic set-up that the visit needs on a street of
 // the class. Work done from the walk on a residential street or an alley, by a
 // ground crew, closes no lane; nor does work at a site without a street.
-func (w *WorkRules) SetUpFor(v *Visit, class StreetClass) int {
+func (r *WorkRules) SetUpFor(v *Visit, class StreetClass) int {
 	quiet := class == Residential || class == Alley
 	if class == "" || quiet && (v.Skill == Ground || v.Skill == "") && fromTheWalk(v) {
-		return w.WalkSetUp
+		return r.WalkSetUp
 	}
-	return w.SetUp[class]
+	return r.SetUp[class]
 }
 
 // fromTheWalk reports whether every kind of work of the visit is done from the

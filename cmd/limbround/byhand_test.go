@@ -113,7 +113,7 @@ func (p *program) record(rec scheduler.WorkRecord) (jobs.RecordResult, scheduler
 func TestATreesWayByHand(t *testing.T) {
 	p := newHandmade(t, 2027, time.February, 2)
 	golden(t, "due_explain.txt", p.ok("due", "--explain", "--tree", "PL-001"))
-	golden(t, "calendar.txt", p.ok("calendar", "PL-001"))
+	golden(t, "calendar.txt", p.ok("calendar", "PL-001", "--years", "8"))
 
 	first := goOut(p, "PL-001")
 	front, _, _ := strings.Cut(first.page, "</section>")
@@ -143,7 +143,7 @@ func TestATreesWayByHand(t *testing.T) {
 		t.Errorf("the next visit is %s, due %s", next.Kind, next.Window.Due)
 	}
 	carriesBoth(t, "next visit", strings.Join(next.Objectives, "\n"))
-	calendar := p.ok("calendar", "PL-001")
+	calendar := p.ok("calendar", "PL-001", "--years", "8")
 	carriesBoth(t, "calendar", calendar)
 	golden(t, "calendar_after.txt", calendar)
 

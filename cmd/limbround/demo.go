@@ -95,6 +95,9 @@ func (l *loop) makeCity(ctx context.Context) error {
 		return err
 	}
 	fmt.Fprintf(l.out, "%s: %d street blocks, %d trees, %d past visits, in %s\n", res.Name, res.Counts["streets"], res.Trees, res.Counts["history"], l.cmd.Work)
+	if err := l.rules(ctx); err != nil {
+		return err
+	}
 	city, err := l.db.City(ctx)
 	if err != nil || city.Name != "" {
 		return err
@@ -102,6 +105,21 @@ func (l *loop) makeCity(ctx context.Context) error {
 	city.Name, city.TimeZone, city.Units = res.Name, "America/Indiana/Indianapolis", "us"
 	city.Emergency, city.Hospital, city.UtilityPhone = "911", "Larkin General, 12 Weir Street (invented)", "555 0100 (invented)"
 	return l.db.SetCity(ctx, city, l.stamp())
+}
+
+// rules adopts the preset of the climate that the city is set in; the same
+// preset again is the version it has.
+func (l *loop) rules(ctx context.Context) error {
+	src, err := scheduler.Preset("lower-midwest")
+	if err != nil {
+		return err
+	}
+	p, err := scheduler.ParsePolicy(src)
+	if err != nil {
+		return err
+	}
+	_, err = l.db.AddPolicy(ctx, src, p, l.stamp())
+	return err
 }
 
 // token gives the demo's visitor a fresh secret and ends those of earlier runs.

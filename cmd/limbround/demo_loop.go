@@ -98,8 +98,9 @@ func (l *loop) pack(ctx context.Context, monday scheduler.Date) (scheduler.Packe
 	if err != nil {
 		return scheduler.Packet{}, err
 	}
+	var first scheduler.Packet
 	for _, p := range list {
-		if p.State != scheduler.PacketDraft {
+		if p.State != scheduler.PacketDraft || p.Day != list[0].Day {
 			continue
 		}
 		issued, err := l.db.SetPacketState(ctx, p.ID, p.Revision, scheduler.PacketIssued, l.stamp())
@@ -111,25 +112,25 @@ func (l *loop) pack(ctx context.Context, monday scheduler.Date) (scheduler.Packe
 			return scheduler.Packet{}, err
 		}
 		fmt.Fprintf(l.out, "packet %d is issued for %s: %d stops, paid %s h\n", issued.ID, issued.Day, len(issued.Stops), hm(issued.Minutes.Paid()))
-		return issued, nil
-	}
-	return scheduler.Packet{}, scheduler.Errorf(scheduler.Infeasible, "no packet of the week can be issued")
-}
-
-// work records the first tree of the packet as a crew leader would: done, with
-// one stem left to be looked at by the next visit.
-func (l *loop) work(ctx context.Context, p scheduler.Packet) error {
-	var stop *scheduler.Stop
-	for i := range p.Stops {
-		if p.Stops[i].Kind == scheduler.StopTree && p.Stops[i].State == scheduler.StopPlanned {
-			stop = &p.Stops[i]
-			break
+		if first.ID == 0 {
+			first = issued
 		}
 	}
-	if stop == nil {
-		return scheduler.Errorf(scheduler.Internal, "packet %d has no tree to work on", p.ID)
+	if first.ID == 0 { // a run before this one has issued them
+		for _, p := range list {
+			if p.State == scheduler.PacketIssued || p.State == scheduler.PacketStarted {
+				return p, nil
+			}
+		}
+		return first, scheduler.Errorf(scheduler.Infeasible, "no packet of the week can be issued")
 	}
-	v, err := l.db.Visit(ctx, stop.VisitID)
+	return first, nil
+}
+
+// work records one tree of the packet as a crew leader would: done, with one
+// stem left to be looked at by the next visit when the work was training.
+func (l *loop) work(ctx context.Context, p scheduler.Packet) error {
+	v, err := l.pick(ctx, &p)
 	if err != nil {
 		return err
 	}
@@ -143,9 +144,11 @@ func (l *loop) work(ctx context.Context, p scheduler.Packet) error {
 		ID: uuid.NewString(), VisitID: v.ID, TreeID: v.TreeID, PacketID: p.ID, CrewID: p.CrewID, By: "crew leader of the demo",
 		Start: finish.Add(-time.Duration(max(1, v.Minutes)) * time.Minute), Finish: finish, Kinds: v.Kinds, Outcome: scheduler.OutcomeDone,
 		LiveCrown: min(10, v.Dose), Cuts: scheduler.CutTally{Under1: 6, OneTwo: 1},
-		Watch: []scheduler.WatchFinding{{
+	}
+	if v.Kind == scheduler.Training {
+		rec.Watch = []scheduler.WatchFinding{{
 			What: "competing leader", Height: 2400, Side: scheduler.SideUpStreet, Diameter: 32, StemDiameter: 60, Done: "reduced by half", Reduced: true, Intent: scheduler.RemoveLater,
-		}},
+		}}
 	}
 	res, err := l.addRecords(ctx, l.db, []scheduler.WorkRecord{rec})
 	if err != nil {
@@ -156,4 +159,28 @@ func (l *loop) work(ctx context.Context, p scheduler.Packet) error {
 		return scheduler.Errorf(scheduler.Internal, "the demo's record was refused")
 	}
 	return nil
+}
+
+// pick takes the packet's first open training visit, else its first open visit.
+func (l *loop) pick(ctx context.Context, p *scheduler.Packet) (scheduler.Visit, error) {
+	var best scheduler.Visit
+	for i := range p.Stops {
+		if p.Stops[i].Kind != scheduler.StopTree || p.Stops[i].State != scheduler.StopPlanned {
+			continue
+		}
+		v, err := l.db.Visit(ctx, p.Stops[i].VisitID)
+		if err != nil {
+			return v, err
+		}
+		if v.Kind == scheduler.Training {
+			return v, nil
+		}
+		if best.ID == 0 {
+			best = v
+		}
+	}
+	if best.ID == 0 {
+		return best, scheduler.Errorf(scheduler.Internal, "packet %d has no tree left to work on", p.ID)
+	}
+	return best, nil
 }

@@ -193,6 +193,7 @@ func loopRecord(p *program, monday scheduler.Date) {
 	if cards := strings.Count(page, `<article class="card">`); cards != len(trees) || strings.Contains(page, "DRAFT") {
 		p.t.Errorf("packet %d prints %d cards for %d trees", packet.ID, cards, len(trees))
 	}
+	loopAgain(p, monday, packet.ID)
 	p.day(packet.Day)
 	rec := recordOfStop(p, &packet, trees[0])
 	var res jobs.RecordResult
@@ -205,7 +206,25 @@ func loopRecord(p *program, monday scheduler.Date) {
 	if got := p.query("SELECT v.progress || ' ' || s.state FROM visit v JOIN stop s ON s.visit_id = v.id WHERE v.id = $1", rec.VisitID); got[0] != "completed done" {
 		p.t.Errorf("the recorded visit and its stop are %q", got)
 	}
+	batch := p.query("SELECT max(id)::text FROM batch WHERE layer = 'trees'")[0]
+	if code, _, errOut := p.run("import", "undo", batch); code != exitBadInput || !strings.Contains(errOut, "work record") {
+		p.t.Errorf("undo of the trees that were worked on: exit %d, %s", code, errOut)
+	}
 	p.none("open visits that the answer did not name", "SELECT id::text FROM visit WHERE tree_id = $1 AND progress = 'open' AND NOT id = ANY ($2)", rec.TreeID, visitIDs(res.Answers[0].Answer.Next))
+}
+
+// loopAgain builds the week a second time: what is issued stays as it is, and
+// nothing is booked twice.
+func loopAgain(p *program, monday scheduler.Date, issued int64) {
+	const stopsOf = "SELECT s::text FROM stop s WHERE packet_id = $1 ORDER BY seq"
+	before := p.query(stopsOf, issued)
+	var again jobs.PackResult
+	p.json(&again, "packets", "build", "--from", monday.String(), "--days", "5")
+	if after := p.query(stopsOf, issued); !slices.Equal(before, after) || slices.Contains(again.IDs, issued) {
+		p.t.Errorf("building the week again changed the issued packet %d:\n%v\n%v", issued, before, after)
+	}
+	p.none("visits in two live packets", "SELECT visit_id::text FROM stop WHERE live AND kind = 'tree' GROUP BY visit_id HAVING count(*) > 1")
+	p.none("crews with two live packets on a day", "SELECT crew_id::text FROM packet WHERE state <> 'recalled' GROUP BY crew_id, day HAVING count(*) > 1")
 }
 
 func visitIDs(list []scheduler.Visit) []int64 {

@@ -13,6 +13,8 @@ import (
 	"syscall"
 	"time"
 
+	_ "time/tzdata" // a bare machine may lack the zone files
+
 	"github.com/alecthomas/kong"
 
 	"limbround/scheduler"

@@ -50,7 +50,8 @@ func (d *draft) answer(s *side, on scheduler.Date) answer {
 		return a
 	}
 	a.unreachable = d.unreachable(s)
-	if a.base-d.sag(later) >= s.env.heightAt(out, actAt) {
+	c := d.crownOf(s, later)
+	if a.base-d.sag(later) >= s.env.baseFor(&c, actAt) {
 		return a
 	}
 	target := s.env.heightAt(out, clearTo) + d.p.species.Droop
@@ -59,7 +60,7 @@ func (d *draft) answer(s *side, on scheduler.Date) answer {
 		a.raise = target
 	case a.floor >= a.base+worthRaising:
 		a.raise, a.held = a.floor, true
-		a.reduce = s.env.heightAt(out, legal) > a.floor
+		a.reduce = s.env.baseFor(&c, legal) > a.floor
 	default:
 		a.held, a.reduce = true, true
 	}
@@ -80,7 +81,8 @@ func (d *draft) unreachable(s *side) bool {
 // per cent: the share of the crown's height, halved because it is one side.
 func (d *draft) raiseShare(s *side, on scheduler.Date) int {
 	h, floor := d.treeHeight(on), d.crownFloor(on)
-	to := min(s.env.heightAt(d.radius(on), legal), floor)
+	c := d.crownOf(s, on)
+	to := min(s.env.baseFor(&c, legal), floor)
 	if to <= s.base || h <= s.base {
 		return 0
 	}

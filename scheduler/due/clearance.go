@@ -8,13 +8,19 @@ import (
 // Clearance, from the recorded crown base, the crown's growth and the profile.
 //
 // Branches do not move up the trunk: the base is the recorded one, by side, and
-// only sags as the limbs lengthen, up to the species' droop. The crown grows
-// outward along the curve; a side that could not be raised was cut back at the
-// last clearance visit, far enough to stay clear for one interval, and grows
-// out again from there at the slowed rate of a reduced branch. The encroachment date is the first growing season in
-// which the crown, hanging at its base, stands where the profile asks for more
-// than that. A base that nobody recorded never sets a date of its own: the
-// curve's crown base is a prior, and is said to be one.
+// only sags as the limbs lengthen, up to the species' droop; from there the
+// underside rises outward (crown.go). The crown grows outward along the curve;
+// a side that could not be raised was cut back at the last clearance visit, far
+// enough to stay clear for one interval, and grows out again from there at the
+// slowed rate of a reduced branch. The encroachment date is the first growing
+// season in which the underside hangs where the profile asks for more. A base
+// that nobody recorded never sets a date of its own: the curve's crown base is
+// a prior, and is said to be one.
+//
+// A crown that could be raised and hangs below a legal height is work of
+// weeks. A young tree that is too small for it cannot be raised there by
+// anybody: its lane or walk side is reduced by its next training visit, as
+// every training visit does, unless it stands in a sight triangle.
 
 // side is one side of the tree and the envelope on it.
 type side struct {
@@ -65,7 +71,8 @@ func (d *draft) reach(s *side, on scheduler.Date) geo.Length {
 		return r
 	}
 	then, until := d.radius(cut), addMonths(cut, 12*d.interval())
-	free := s.env.free(s.base-d.sag(until), actAt)
+	grown := d.crownOf(s, until)
+	free := s.env.free(&grown, actAt)
 	if d.radius(until) <= free {
 		return r // the side needed no cut to last
 	}
@@ -89,7 +96,8 @@ func (d *draft) sag(on scheduler.Date) geo.Length {
 
 // encroaches reports whether the side breaks the given level on a day.
 func (d *draft) encroaches(s *side, on scheduler.Date, at level) bool {
-	return d.reach(s, on) > s.env.free(s.base-d.sag(on), at)
+	c := d.crownOf(s, on)
+	return d.reach(s, on) > s.env.free(&c, at)
 }
 
 // firstGrowing is the first growing season from the year on at whose end the
@@ -129,6 +137,10 @@ func (d *draft) clearance(s *side) {
 		fact = max(d.t.MeasuredOn, d.t.Planted, d.e.policy.Effective)
 	}
 	if d.encroaches(s, fact, legal) {
+		if d.tooSmall(s, fact) {
+			d.atTraining(s, fact, fact, routine)
+			return
+		}
 		d.breach(s, fact)
 		return
 	}
@@ -140,18 +152,73 @@ func (d *draft) clearance(s *side) {
 	if !ok {
 		return
 	}
+	if _, end := c.growingIn(year); d.tooSmall(s, end) {
+		d.atTraining(s, fact, end, routine)
+		return
+	}
 	d.encroachment(s, fact, year)
+}
+
+// tooSmall reports whether the side's legal height is out of reach of a tree
+// still in training on a day: the base it would need is above what the least
+// live crown leaves. What blocks a sight line is not let wait.
+func (d *draft) tooSmall(s *side, on scheduler.Date) bool {
+	if d.s.InSight && s.base < d.e.policy.Clearance.SightHigh {
+		return false
+	}
+	young := d.stage != scheduler.StageRotation
+	if d.stage == scheduler.StageUnknown {
+		young = habitTrains(d.p.species.Habit) && d.age(on) < float64(d.e.policy.Training.EndYears)
+	}
+	c := d.crownOf(s, on)
+	return young && s.env.baseFor(&c, legal) > d.crownFloor(on)
+}
+
+// atTraining joins a side that cannot be raised yet to the tree's next routine
+// visit, seen or foreseen on the day at.
+func (d *draft) atTraining(s *side, fact, at scheduler.Date, routine scheduler.Window) {
+	t := task{kind: s.kind, class: 4, w: routine, skill: d.clearanceSkill(s, routine.Due)}
+	rule := d.e.policy.Clearance.YoungTrees
+	if rule == "" && at < routine.Latest {
+		t.deadline = routine.Latest
+	}
+	i := d.add(t)
+	c := d.crownOf(s, at)
+	text := d.say(s.word).str(": lowest foliage ").height(s.base).str(" recorded on ").day(fact).
+		str("; the crown, ").height(d.reach(s, at)).str(" out")
+	if at > fact {
+		y, _, _ := civil(at)
+		text = text.str(" in the growing season ").num(y)
+	}
+	text = text.str(", needs a base of ").height(s.env.baseFor(&c, legal)).str(" for the legal height and may be raised to ").
+		height(d.crownFloor(at)).str(" at most: reduce the ")
+	source := s.env.high.Source
+	text = text.str(s.strip()).str(" side at the next visit")
+	if rule != "" {
+		text, source = text.str("; trees too young to be raised are excepted"), rule
+	}
+	d.because(i, ruleOf(s.kind), text.str(".").end(), source)
+	d.notReachable(i, s)
+}
+
+// strip is what the side stands over.
+func (s *side) strip() string {
+	if s.kind == scheduler.WalkClearance {
+		return "walk"
+	}
+	return "lane"
 }
 
 // breach is a side that was below the legal height when it was recorded.
 func (d *draft) breach(s *side, fact scheduler.Date) {
 	by := fact.AddDays(d.e.practice.LegalDays)
 	w := scheduler.Window{Earliest: fact, Due: fact, Latest: by}
-	out := d.reach(s, fact)
+	out, over := d.reach(s, fact), d.crownOf(s, fact)
+	at, _ := s.env.worst(&over, legal)
 	i := d.add(task{kind: s.kind, class: 2, w: w, deadline: by, need: d.raiseShare(s, fact), skill: d.clearanceSkill(s, fact)})
 	d.because(i, ruleOf(s.kind), d.say(s.word).str(": lowest foliage ").height(s.base).str(" recorded on ").day(fact).
-		str(", where the crown, ").height(out).str(" out from the trunk, must leave ").height(s.env.heightAt(out, legal)).
-		str(": below the legal height, within ").num(d.e.practice.LegalDays).str(" days.").end(), s.env.high.Source)
+		str("; the crown, ").height(out).str(" out from the trunk, hangs at about ").height(over.base+geo.Length(over.lift(at))).
+		str(" over the ").str(s.strip()).str(", ").height(at).str(" out, where ").height(s.env.heightAt(at, legal)).str(" is legal: within ").num(d.e.practice.LegalDays).str(" days.").end(), s.env.high.Source)
 	d.notReachable(i, s)
 }
 
@@ -172,8 +239,8 @@ func (d *draft) encroachment(s *side, fact scheduler.Date, year int) {
 	t := task{kind: s.kind, class: 4, need: d.raiseShare(s, w.Due), skill: d.clearanceSkill(s, w.Due)}
 	text := d.say(s.word).str(": lowest foliage ").height(s.base).str(" recorded on ").day(fact)
 	_, leafEnd := c.growingIn(year)
-	out := d.reach(s, leafEnd)
-	text = text.str("; in the growing season ").num(year).str(" the crown stands ").height(out).str(" out, where work is due at ").height(s.env.heightAt(out, actAt))
+	out, grown := d.reach(s, leafEnd), d.crownOf(s, leafEnd)
+	text = text.str("; in the growing season ").num(year).str(" the crown stands ").height(out).str(" out, where work is due at a base of ").height(s.env.baseFor(&grown, actAt))
 	if ly, ok := d.firstGrowing(s, year, year+searchSeasons, legal); ok {
 		lf, _ := c.growingIn(ly)
 		_, t.deadline = d.span(s.kind, c.before(lf))

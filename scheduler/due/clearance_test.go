@@ -34,7 +34,8 @@ func TestEnvelopeProfile(t *testing.T) {
 	}
 	for _, v := range []envelope{step, sloped, waverley} { // free is the inverse of heightAt
 		for h := geo.Length(0); h < 6000; h += 50 {
-			x := v.free(h, legal)
+			flat := crown{base: h, radius: 100000}
+			x := v.free(&flat, legal)
 			if x == everywhere {
 				if need := v.heightAt(100000, legal); need > h {
 					t.Fatalf("free at %s everywhere, but %s is asked", h, need)
@@ -124,10 +125,13 @@ func TestUnrecordedBaseSetsNoDate(t *testing.T) {
 	}
 }
 
+// A tree tall enough to be raised: the work comes before the season in which
+// the underside of its crown sinks to the act-at height over the lane.
 func TestEncroachmentByGrowth(t *testing.T) {
 	e := presetEngine(t, "lower-midwest", nil)
-	tree := maple() // crown about 2.5 m wide: inside the curb line now, over it in a few years
-	tree.BaseRoad, tree.BaseWalk, tree.BaseOn = 1500, 1500, day("2026-01-14")
+	tree := maple()
+	tree.DBH, tree.Height, tree.Crown = 240, 11500, 5000
+	tree.BaseRoad, tree.BaseWalk, tree.BaseOn = 4050, 4050, day("2026-01-14")
 	site := apart()
 	site.ToCurb, site.ToLane = 1600, 1600
 	var got *scheduler.Visit
@@ -138,17 +142,22 @@ func TestEncroachmentByGrowth(t *testing.T) {
 		}
 	}
 	if got == nil {
-		t.Fatalf("the crown passes the curb within the next two visits, but nothing is due: %+v", visits)
+		t.Fatalf("the crown sinks into the lane within the next two visits, but nothing is due: %+v", visits)
 	}
-	// The day the crown passes the curb line, straight from the curve.
+	// The day the underside passes 14.5 ft at the curb, straight from the curve.
 	d := draft{e: e, t: &tree, s: &site, p: e.species["ACRU"]}
 	d.proj = d.p.curve.Project(tree, 0)
-	crossing := day("2026-01-14")
-	for d.proj.At(crossing).Crown/2 <= 1600 {
-		crossing++
+	s, _ := d.roadSide()
+	below := func(h geo.Length) scheduler.Date {
+		for on := day("2026-01-14"); ; on++ {
+			if c := d.crownOf(&s, on); float64(c.base)+c.lift(s.env.edge+1) < float64(h) {
+				return on
+			}
+		}
 	}
-	if got.Window.Latest >= crossing.AddDays(30) || got.Window.Latest.AddDays(400) < crossing {
-		t.Errorf("crown passes the curb on %s, window %+v", crossing, got.Window)
+	act := below(geo.Feet(14.5))
+	if got.Window.Due > act || got.Window.Due.AddDays(400) < act || got.Window.Latest > below(geo.Feet(14)) || got.Class < 3 {
+		t.Errorf("the crown passes the act-at height on %s, class %d, window %+v", act, got.Class, got.Window)
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 // without a parking lane, is a step: edge and far are one.
 type envelope struct {
 	edge, far geo.Length
+	gutter    geo.Length // beyond edge, let be at the legal level
 	low, high scheduler.HeightRule
 }
 
@@ -31,7 +32,7 @@ func (e *Engine) roadEnvelope(s *scheduler.Site) (envelope, bool) {
 		if r.Class != s.StreetClass {
 			continue
 		}
-		v := envelope{edge: curb, far: max(curb, lane), low: r.AtCurb, high: r.AtLane}
+		v := envelope{edge: curb, far: max(curb, lane), gutter: e.practice.LaneTolerance, low: r.AtCurb, high: r.AtLane}
 		if r.ToCentre && s.HalfRoad.Known() {
 			v.far = curb + s.HalfRoad
 		}
@@ -83,17 +84,5 @@ func (v *envelope) heightAt(x geo.Length, at level) geo.Length {
 	return low + geo.Length(int64(high-low)*int64(x-v.edge)/int64(v.far-v.edge))
 }
 
-// free is the distance from the trunk out to which foliage hanging at height h
-// is allowed; far beyond any crown when it is allowed everywhere.
-func (v *envelope) free(h geo.Length, at level) geo.Length {
-	low, high := at.of(&v.low), at.of(&v.high)
-	switch {
-	case h >= high && h >= low:
-		return everywhere
-	case h < low || v.far <= v.edge || high <= low:
-		return v.edge
-	}
-	return v.edge + geo.Length(int64(v.far-v.edge)*int64(h-low)/int64(high-low))
-}
-
+// everywhere is a distance beyond any crown.
 const everywhere geo.Length = 1 << 28

@@ -43,8 +43,11 @@ func TestSizesByAge(t *testing.T) {
 func TestLondonPlaneInQueens(t *testing.T) {
 	c := load(t).Curve("NoEast", scheduler.Species{Scientific: "Platanus × acerifolia"})
 	for _, tt := range []struct{ age, dbh, height, crown, base float64 }{
-		{5, 8.70, 5.82, 3.45, 2.15}, {10, 14.64, 7.46, 5.47, 2.56}, {15, 20.23, 8.92, 7.05, 2.92},
-		{20, 25.47, 10.23, 8.33, 3.24}, {30, 34.88, 12.44, 10.32, 3.74},
+		{5, 8.70, 5.82, 3.45, 2.15},
+		{10, 14.64, 7.46, 5.47, 2.56},
+		{15, 20.23, 8.92, 7.05, 2.92},
+		{20, 25.47, 10.23, 8.33, 3.24},
+		{30, 34.88, 12.44, 10.32, 3.74},
 	} {
 		cm, _ := c.DBH(tt.age)
 		for what, got := range map[string][2]float64{

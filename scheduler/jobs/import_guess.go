@@ -187,8 +187,16 @@ func guessPosition(columns []string) (x, y string) {
 		return x, y
 	}
 	for _, pair := range [][2]string{
-		{"pointx", "pointy"}, {"xcoord", "ycoord"}, {"xcoordinate", "ycoordinate"}, {"easting", "northing"}, {"eastings", "northings"},
-		{"rechtswert", "hochwert"}, {"ostwert", "nordwert"}, {"xsp", "ysp"}, {"longitude", "latitude"}, {"x", "y"},
+		{"pointx", "pointy"},
+		{"xcoord", "ycoord"},
+		{"xcoordinate", "ycoordinate"},
+		{"easting", "northing"},
+		{"eastings", "northings"},
+		{"rechtswert", "hochwert"},
+		{"ostwert", "nordwert"},
+		{"xsp", "ysp"},
+		{"longitude", "latitude"},
+		{"x", "y"},
 	} {
 		x, y = "", ""
 		for _, c := range columns {

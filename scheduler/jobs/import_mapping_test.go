@@ -85,9 +85,16 @@ func TestPlanBindsByName(t *testing.T) {
 		column, field string
 		factor        float64
 	}{
-		{trees, "dbh_mm", "dbh_mm", 1}, {trees, "DBH", "dbh_mm", 10}, {trees, "dbh_in", "dbh_mm", 25.4}, {trees, "dbh_cm", "dbh_mm", 10},
-		{trees, "height", "height_mm", 1000}, {trees, "height_ft", "height_mm", 304.8}, {trees, "stems", "stems", 1},
-		{streets, "speed_kmh", "speed_kmh", 1}, {streets, "speed", "speed_kmh", 1}, {streets, "speed_mph", "speed_kmh", 1.609344},
+		{trees, "dbh_mm", "dbh_mm", 1},
+		{trees, "DBH", "dbh_mm", 10},
+		{trees, "dbh_in", "dbh_mm", 25.4},
+		{trees, "dbh_cm", "dbh_mm", 10},
+		{trees, "height", "height_mm", 1000},
+		{trees, "height_ft", "height_mm", 304.8},
+		{trees, "stems", "stems", 1},
+		{streets, "speed_kmh", "speed_kmh", 1},
+		{streets, "speed", "speed_kmh", 1},
+		{streets, "speed_mph", "speed_kmh", 1.609344},
 		{streets, "max_weight_t", "max_weight_kg", 1000},
 	} {
 		p := &plan{layer: tc.layer, fields: make([]binding, len(tc.layer.Fields))}

@@ -62,8 +62,20 @@ func parseLength(s string, mm float64, comma bool) (geo.Length, error) {
 			suffix string
 			mm     float64
 		}{
-			{"mm", 1}, {"cm", 10}, {"dm", 100}, {"m", 1000}, {"feet", 304.8}, {"ft.", 304.8}, {"ft", 304.8},
-			{"inches", 25.4}, {"inch", 25.4}, {"in.", 25.4}, {"in", 25.4}, {`"`, 25.4}, {"''", 25.4}, {"'", 304.8},
+			{"mm", 1},
+			{"cm", 10},
+			{"dm", 100},
+			{"m", 1000},
+			{"feet", 304.8},
+			{"ft.", 304.8},
+			{"ft", 304.8},
+			{"inches", 25.4},
+			{"inch", 25.4},
+			{"in.", 25.4},
+			{"in", 25.4},
+			{`"`, 25.4},
+			{"''", 25.4},
+			{"'", 304.8},
 		} {
 			if n, ok := strings.CutSuffix(t, u.suffix); ok {
 				number, mm = n, u.mm

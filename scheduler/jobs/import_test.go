@@ -119,8 +119,10 @@ func TestImportMessyTrees(t *testing.T) {
 		refs[v["ref"].(string)] = v
 	}
 	for ref, want := range map[string]map[string]any{
-		"1001": {"species": "ACRU", "dbh_mm": geo.Inches(7), "height_mm": geo.Feet(28), "vigour": "good", "address": "12 Elm Ave",
-			"planted": scheduler.NewDate(2012, 4, 20), "planted_precision": "day"},
+		"1001": {
+			"species": "ACRU", "dbh_mm": geo.Inches(7), "height_mm": geo.Feet(28), "vigour": "good", "address": "12 Elm Ave",
+			"planted": scheduler.NewDate(2012, 4, 20), "planted_precision": "day",
+		},
 		"1002": {"species": "ACPL", "planted": scheduler.NewDate(2003, 1, 1), "planted_precision": "year"},
 		"1003": {"vigour": "fair", "planted": scheduler.NewDate(1995, 3, 1), "planted_precision": "season"},
 		"1005": {"dbh_mm": geo.Inches(3), "height_mm": geo.Feet(15), "planted_precision": "month"},
@@ -195,8 +197,11 @@ func TestImportOtherLayers(t *testing.T) {
 		"history": {"history.csv", 3, map[string]any{
 			"done_on": scheduler.NewDate(2019, 2, 11), "kind": "training", "live_crown_pct": int64(15), "base_road_mm": geo.Length(2400), "dbh_mm": geo.Length(95),
 		}, []string{"done_on: in the future", "kind: not one of", "live_crown_pct: outside 0 to 100 %"}},
-		"crews": {"crews.csv", 2, map[string]any{"people": int64(2), "shift_start": int64(420)},
-			[]string{"people: outside 1 to 12", "shift_start: not a number", "skills: not one of", "tickets: write a ticket"}},
+		"crews": {
+			"crews.csv", 2,
+			map[string]any{"people": int64(2), "shift_start": int64(420)},
+			[]string{"people: outside 1 to 12", "shift_start: not a number", "skills: not one of", "tickets: write a ticket"},
+		},
 	} {
 		t.Run(layer, func(t *testing.T) {
 			s := newFake()

@@ -119,13 +119,12 @@ func (s *state) guess(v int, u *unit, r *rand.Rand) {
 		} else {
 			add += m.travel(profile, place, u.place) + u.setUp
 		}
-		switch {
-		case nextGroup == u.group:
+		if nextGroup == u.group {
 			add += walk(u.last, next.first)
 			if group != u.group {
 				add += max(u.setUp, next.setUp) - next.setUp - u.setUp
 			}
-		default:
+		} else {
 			add += m.travel(profile, u.place, nextPlace)
 		}
 		switch {

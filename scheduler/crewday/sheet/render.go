@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 
 	"limbround/scheduler"
@@ -30,6 +31,7 @@ func Render(w io.Writer, p Packet) error {
 		"total":    func() int { return len(p.Cards) },
 		"dump":     func(id int64) string { return p.Dumps[id] },
 		"stopCard": func(s scheduler.Stop) *Card { return p.card(s.ID, s.Seq) },
+		"live":     liveCuts,
 		"used":     func(c Card) int { return used(&c, p.Packet.Day) },
 	}).Parse(page)
 	if err != nil {
@@ -62,6 +64,9 @@ func used(c *Card, day scheduler.Date) int {
 	}
 	return 0
 }
+
+// liveCuts reports whether the visit takes live wood, so that the card says what stays.
+func liveCuts(v scheduler.Visit) bool { return slices.ContainsFunc(v.Kinds, scheduler.WorkKind.Cuts) }
 
 func ratio(w *scheduler.WatchItem) string {
 	r := w.AspectRatio()
