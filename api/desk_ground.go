@@ -47,7 +47,7 @@ func (s *server) ground(ctx context.Context, table *scheduler.OverdueTable) (tem
 	for _, o := range outlines {
 		x, y := at(middle(o))
 		fmt.Fprintf(&b, `<text x="%.1f" y="%.1f">%s</text><text x="%.1f" y="%.1f">%.1f %%</text>`,
-			x, y, template.HTMLEscapeString(o.Name), x, y+15, 100*share[o.Ref])
+			x, y, template.HTMLEscapeString(o.Name), x, y+22, 100*share[o.Ref])
 	}
 	b.WriteString(`</svg>`)
 	return template.HTML(b.String()), nil //nolint:gosec // numbers and escaped names

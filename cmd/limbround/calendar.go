@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"limbround/scheduler"
 	"limbround/scheduler/jobs"
@@ -27,7 +28,11 @@ func (c *calendarCmd) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	return a.show(a.cli.JSON, res, func(w io.Writer) {
-		fmt.Fprintf(w, "%s, %s, %s\n", res.Tree.Ref, res.Species.Common, res.Site.Address)
+		what := res.Species.Common
+		if what == "" || res.Tree.State != scheduler.Alive {
+			what = strings.TrimSpace(text(res.Tree.State) + " " + what)
+		}
+		fmt.Fprintf(w, "%s, %s, %s\n", res.Tree.Ref, what, res.Site.Address)
 		for i := range res.Visits {
 			visitText(w, &res.Visits[i])
 		}

@@ -55,6 +55,8 @@ func TestExitCodes(t *testing.T) {
 		{"an unknown token", []string{"token", "end", "999"}, exitBadInput, ""},
 		{"an unknown time zone", []string{"settings", "--time-zone", "Mars/Olympus"}, exitBadInput, "Mars/Olympus"},
 		{"a day that is over", []string{"packets", "build", "--from", "2020-01-06"}, exitBadInput, "2020-01-06"},
+		{"a year that no calendar has", []string{"year", "plan", "--year", "20260"}, exitBadInput, "want 1900 to 2200"},
+		{"a year that is over", []string{"year", "plan", "--year", "2020"}, exitBadInput, "it is over"},
 		{"explain without a tree", []string{"due", "--explain"}, exitBadInput, "explain"},
 		{"a box of three", []string{"import", "streets", filepath.Join(byHand, "streets.geojson"), "--box=-85,40,-84"}, exitBadInput, "box"},
 		{"around nothing", []string{"city", "make", "--out", t.TempDir(), "--around", "here"}, exitBadInput, "here"},

@@ -51,6 +51,9 @@ type PlanResult struct {
 func (p Plan) Run(ctx context.Context, q PlanRequest) (PlanResult, error) {
 	began := p.Now()
 	var out PlanResult
+	if q.Year < 1900 || q.Year > 2200 {
+		return out, scheduler.Errorf(scheduler.Invalid, "year %d: want 1900 to 2200", q.Year)
+	}
 	r, err := loadRules(ctx, p.Store, began, q.AsOf)
 	if err != nil {
 		return out, err

@@ -31,6 +31,7 @@ func Render(w io.Writer, p Packet) error {
 		"total":    func() int { return len(p.Cards) },
 		"dump":     func(id int64) string { return p.Dumps[id] },
 		"stopCard": func(s scheduler.Stop) *Card { return p.card(s.ID, s.Seq) },
+		"limits":   limits,
 		"live":     liveCuts,
 		"used":     func(c Card) int { return used(&c, p.Packet.Day) },
 	}).Parse(page)
@@ -67,6 +68,12 @@ func used(c *Card, day scheduler.Date) int {
 
 // liveCuts reports whether the visit takes live wood, so that the card says what stays.
 func liveCuts(v scheduler.Visit) bool { return slices.ContainsFunc(v.Kinds, scheduler.WorkKind.Cuts) }
+
+// limits are the visit's limits but the live crown to take, which the card says
+// together with what the season has already used of it.
+func limits(v scheduler.Visit) []string {
+	return slices.DeleteFunc(slices.Clone(v.Limits), func(l string) bool { return strings.HasPrefix(l, "Live crown to take") })
+}
 
 func ratio(w *scheduler.WatchItem) string {
 	r := w.AspectRatio()
