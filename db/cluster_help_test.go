@@ -65,7 +65,7 @@ type process struct {
 
 func startProcess(t *testing.T, dir string) *process {
 	t.Helper()
-	p := &process{cmd: exec.Command(os.Args[0])}
+	p := &process{cmd: exec.CommandContext(context.Background(), os.Args[0])}
 	p.cmd.Env = append(os.Environ(), childEnv+"="+dir)
 	p.cmd.Stderr = os.Stderr
 	in, err1 := p.cmd.StdinPipe()

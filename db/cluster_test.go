@@ -3,6 +3,7 @@
 package db_test
 
 import (
+	"context"
 	"errors"
 	"os"
 	"os/exec"
@@ -138,7 +139,7 @@ func TestAForeignServerIsRefused(t *testing.T) {
 	if err != nil || len(bins) == 0 {
 		t.Fatal("no postgres binary", err)
 	}
-	foreign := exec.Command(bins[len(bins)-1], "-D", filepath.Join(dir, "pgdata"), "-c", "listen_addresses=",
+	foreign := exec.CommandContext(context.Background(), bins[len(bins)-1], "-D", filepath.Join(dir, "pgdata"), "-c", "listen_addresses=",
 		"-c", "unix_socket_directories="+filepath.Join(dir, "socket"), "-c", "port=6999")
 	foreign.SysProcAttr = asServerUser(t)
 	foreign.Dir = "/"

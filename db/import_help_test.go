@@ -46,7 +46,7 @@ func newTown(t *testing.T) *town {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { c.Close(context.Background()) })
+	t.Cleanup(func() { _ = c.Close(context.Background()) }) // the database goes with it
 	return &town{DB: d, t: t, sql: c}
 }
 

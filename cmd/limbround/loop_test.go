@@ -25,7 +25,7 @@ const (
 // extract finds the file in the library's module.
 func extract(t *testing.T) string {
 	t.Helper()
-	dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "github.com/paulmach/osm").Output()
+	dir, err := exec.CommandContext(t.Context(), "go", "list", "-m", "-f", "{{.Dir}}", "github.com/paulmach/osm").Output()
 	if err != nil {
 		t.Fatalf("find the module of the OSM library: %v", err)
 	}

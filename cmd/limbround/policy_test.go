@@ -39,7 +39,7 @@ var mayImport = map[string][]string{
 	"scheduler/jobs":           {"scheduler/...", "geo/..."},
 	"scheduler/jobs/storetest": {"scheduler/...", "geo/..."},
 	"db":                       {"scheduler", "geo", "migrations"},
-	"db/dbtest":                {"db", "migrations"},
+	"db/dbtest":                {"db", "migrations", "scheduler"},
 	"db/dbtest/testcluster":    {"db", "db/dbtest"},
 	"api":                      {"scheduler", "scheduler/due", "scheduler/crewday", "scheduler/crewday/sheet", "scheduler/jobs", "geo", "geo/file", "api/web", "api/cql"},
 	"cmd/limbround":            {"..."},

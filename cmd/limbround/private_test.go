@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"context"
 	"net/http"
 	"os"
 	"os/exec"
@@ -41,7 +42,7 @@ func privateDir(t *testing.T) string {
 
 func start(t *testing.T, dir string, args ...string) *process {
 	t.Helper()
-	p := &process{t: t, cmd: exec.Command(os.Args[0], args...), lines: make(chan string, 100), done: make(chan int, 1)}
+	p := &process{t: t, cmd: exec.CommandContext(context.Background(), os.Args[0], args...), lines: make(chan string, 100), done: make(chan int, 1)}
 	p.cmd.Env = append(os.Environ(), asProgram+"=1", "DATABASE_URL=", "DATABASE_DIRECT_URL=", "LIMBROUND_DATA="+dir)
 	p.cmd.Stderr = &p.errOut
 	out, err := p.cmd.StdoutPipe()

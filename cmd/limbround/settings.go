@@ -36,9 +36,14 @@ func (c *settingsCmd) Run(ctx context.Context, a *app) error {
 	}
 	return a.show(a.cli.JSON, city, func(w io.Writer) {
 		table(w, []string{"setting", "value"}, [][]string{
-			{"name", city.Name}, {"time zone", city.TimeZone}, {"units", city.Units},
-			{"first month of the fiscal year", strconv.Itoa(city.FiscalMonth)}, {"metric system (EPSG)", strconv.Itoa(city.SRID)},
-			{"hospital", city.Hospital}, {"emergency", city.Emergency}, {"utility", city.UtilityPhone},
+			{"name", city.Name},
+			{"time zone", city.TimeZone},
+			{"units", city.Units},
+			{"first month of the fiscal year", strconv.Itoa(city.FiscalMonth)},
+			{"metric system (EPSG)", strconv.Itoa(city.SRID)},
+			{"hospital", city.Hospital},
+			{"emergency", city.Emergency},
+			{"utility", city.UtilityPhone},
 		})
 	})
 }

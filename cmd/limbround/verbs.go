@@ -57,7 +57,7 @@ func (a *app) funcs(d *db.DB, log *slog.Logger) jobs.Funcs {
 			return report(ctx, q.Kind(), res, err)
 		},
 		Plan: func(ctx context.Context, q jobs.PlanArgs) error {
-			res, err := jobs.Plan{Store: d, Now: a.now}.Run(ctx, jobs.PlanRequest{Year: q.Year, AsOf: q.AsOf, Actor: q.Actor})
+			res, err := jobs.Plan{Store: d, Now: a.now}.Run(ctx, jobs.PlanRequest(q))
 			return report(ctx, q.Kind(), res, err)
 		},
 		Packets: func(ctx context.Context, q jobs.PacketsArgs) error {

@@ -94,7 +94,7 @@ func TestOSMValues(t *testing.T) {
 // delaware is a public extract that comes with the OSM library's module.
 func delaware(t *testing.T) string {
 	t.Helper()
-	out, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "github.com/paulmach/osm").Output()
+	out, err := exec.CommandContext(t.Context(), "go", "list", "-m", "-f", "{{.Dir}}", "github.com/paulmach/osm").Output()
 	if err != nil {
 		t.Fatalf("find the module of the OSM library: %v", err)
 	}

@@ -18,7 +18,7 @@ func checkRow(l *scheduler.Layer, e *Entry) error {
 	for i, v := range e.Row.Values {
 		f := &l.Fields[i]
 		n, bounded := 0.0, f.Min != 0 || f.Max != 0
-		ok := true
+		var ok bool
 		switch x := v.(type) {
 		case nil:
 			if f.Required {

@@ -17,7 +17,7 @@ type block struct {
 	hundred int // first house number
 }
 
-func (b *block) half() float64 { return b.Width.M() / 2 }
+func (s *block) half() float64 { return s.Width.M() / 2 }
 
 // withDefaults fills in what a file did not say, by class.
 func withDefaults(s scheduler.Street) scheduler.Street {

@@ -236,10 +236,10 @@ func (d *draft) undated() scheduler.Date {
 // living collects the tasks of a living tree.
 func (d *draft) living() {
 	d.settle()
-	switch {
-	case d.stage == scheduler.StageUnknown:
+	switch d.stage {
+	case scheduler.StageUnknown:
 		d.firstLook()
-	case d.stage == scheduler.StageRotation:
+	case scheduler.StageRotation:
 		d.rotation()
 	default:
 		d.establishment()

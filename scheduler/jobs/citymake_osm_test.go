@@ -14,7 +14,7 @@ import (
 // A city on a real network: the public extract that comes with the OSM
 // library's module, around the town of Dover, Delaware.
 func TestCityMakeOnAnExtract(t *testing.T) {
-	dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "github.com/paulmach/osm").Output()
+	dir, err := exec.CommandContext(t.Context(), "go", "list", "-m", "-f", "{{.Dir}}", "github.com/paulmach/osm").Output()
 	if err != nil {
 		t.Fatal(err)
 	}

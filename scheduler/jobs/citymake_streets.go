@@ -33,7 +33,7 @@ func givenStreets(ctx context.Context, q CityMakeRequest) (streets []scheduler.S
 	if err != nil {
 		return nil, 0, 0, unreadable(name, err)
 	}
-	defer src.Close() //nolint:errcheck // opened for reading only
+	defer src.Close()
 	var grid geo.UTM
 	for n := 0; ; n++ {
 		f, err := src.Next()

@@ -137,7 +137,7 @@ func readFaults(t *testing.T, dir string) [][]string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.Close() //nolint:errcheck // opened for reading only
+	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
 	if err != nil {
 		t.Fatal(err)
@@ -178,7 +178,7 @@ func readLayer(t *testing.T, dir string, l scheduler.Layer) (rows int, rejected 
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer src.Close() //nolint:errcheck // opened for reading only
+	defer src.Close()
 	rejected = map[int]map[string]string{}
 	for {
 		f, err := src.Next()

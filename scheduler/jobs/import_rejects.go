@@ -93,7 +93,7 @@ func (r *rejects) addStored(path string, o file.Options, faults []scheduler.Faul
 	if err != nil {
 		return err
 	}
-	defer src.Close() //nolint:errcheck // opened for reading only
+	defer src.Close()
 	for len(byLine) > 0 {
 		f, err := src.Next()
 		if errors.Is(err, io.EOF) {

@@ -73,7 +73,7 @@ func (r *importRun) stage(ctx context.Context, batch int64) (staged int64, err e
 	if err != nil {
 		return 0, unreadable(r.out.File, err)
 	}
-	defer src.Close() //nolint:errcheck // opened for reading only
+	defer src.Close()
 	staged, err = r.Store.Stage(ctx, batch, r.layer, func(yield func(scheduler.Row) bool) {
 		r.readErr = r.stream(ctx, src, yield)
 	})
@@ -141,7 +141,7 @@ func takeSample(path string, o file.Options, n int) (sample, error) {
 	if err != nil {
 		return sample{}, err
 	}
-	defer src.Close() //nolint:errcheck // opened for reading only
+	defer src.Close()
 	s := sample{columns: src.Columns(), fixed: src.Columns() != nil}
 	for len(s.features) < n {
 		f, err := src.Next()

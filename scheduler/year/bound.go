@@ -34,8 +34,8 @@ func bound(tasks []task, room *capacity) [classes]int64 {
 
 func kinds(tasks []task, class int) []kind {
 	type key struct {
-		level, work, earliest, latest int
-		last, sum                     int64
+		level, work, latest int
+		last, sum           int64
 	}
 	seen := map[key][]int{}
 	var ks []kind

@@ -186,7 +186,8 @@ func TestBoundIsBelowTheExhaustiveOptimum(t *testing.T) {
 
 func TestBuildNamesWhyAVisitIsCarriedOver(t *testing.T) {
 	base := scheduler.Visit{ID: 1, Class: 4, Minutes: 30, Skill: scheduler.Ground, State: scheduler.Due, Window: scheduler.Window{
-		Earliest: scheduler.NewDate(2027, 1, 1), Due: scheduler.NewDate(2027, 3, 31), Latest: scheduler.NewDate(2028, 3, 31)}}
+		Earliest: scheduler.NewDate(2027, 1, 1), Due: scheduler.NewDate(2027, 3, 31), Latest: scheduler.NewDate(2028, 3, 31),
+	}}
 	for _, tc := range []struct {
 		name, want string
 		edit       func(*Request)

@@ -46,9 +46,11 @@ func crabapple() Packet {
 		City:   scheduler.City{Name: "Port Larkin", Units: "us", Emergency: "911", Hospital: "Larkin General, 12 Weir Street", UtilityPhone: "555 0100"},
 		Packet: scheduler.Packet{ID: 3, Day: day, State: scheduler.PacketIssued, Minutes: scheduler.Minutes{Yard: 45, Drive: 12, SetUp: 25, Work: 9, Break: 30, Slack: 359}, Bound: 118, Stops: []scheduler.Stop{stop, {ID: 2, Seq: 2, Kind: scheduler.StopDump, DumpID: 1, Arrive: 530, Work: 20}}},
 		Crew:   scheduler.Crew{Name: "Pickup 1", People: 2, ShiftStart: 420, ShiftMin: 480}, Depot: "North yard", Dumps: map[int64]string{1: "Mill Lane chip yard"},
-		Cards: []Card{{Stop: stop, Visit: visit, Tree: tree, Work: 34, Walk: walk, Road: road, Signs: "No parking 07:00 to 15:00, valid until 2026-12-01.",
+		Cards: []Card{{
+			Stop: stop, Visit: visit, Tree: tree, Work: 34, Walk: walk, Road: road, Signs: "No parking 07:00 to 15:00, valid until 2026-12-01.",
 			Site:    scheduler.Site{Address: "214 Weir Street", Position: at, StreetClass: scheduler.Arterial, BusRoute: true, StreetSide: scheduler.SideLeft},
-			Species: scheduler.Species{Code: "MALUS", Scientific: "Malus spp.", Common: "crabapple"}}},
+			Species: scheduler.Species{Code: "MALUS", Scientific: "Malus spp.", Common: "crabapple"},
+		}},
 		Streets: []Street{{Name: "Weir Street", Main: true, Line: []geo.Point{{X: 653940, Y: 4438990}, {X: 654060, Y: 4438996}}}},
 		Start:   geo.Point{X: 653970, Y: 4438960}, Policy: "Lower Midwest, 2026", Printed: scheduler.NewDate(2026, 11, 27), CardURL: "http://127.0.0.1:8470/card/",
 	}
