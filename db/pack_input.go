@@ -9,8 +9,10 @@ import (
 )
 
 // A visit comes when the plan gave it a week up to the last day's and it is still
-// open, or when it is urgent (classes 0 to 2), plan or no plan. Held visits and those in a
-// live packet stay out, but with $3 those in a draft that will be replaced come back.
+// open; when it is of class 0 or 1, whatever the plan says; or when it is of class 2 and the plan
+// has not judged it, because it was found after the plan was made or there is none. A class 2 visit
+// that the plan carried over waits for its turn: a city may have thousands. Held visits and those in
+// a live packet stay out, but with $3 those in a draft that will be replaced come back.
 const packInputSQL = `
 SELECT v.*, f.*, l.week, coalesce(sp.traits ->> 'sanitation', '')
 FROM visit_fact v
@@ -18,7 +20,8 @@ JOIN tree_fact f ON f.id = v.tree_id
 LEFT JOIN species sp ON sp.code = f.species
 LEFT JOIN plan_line l ON l.visit_id = v.id AND l.plan_id = $1 AND l.week IS NOT NULL
 WHERE v.progress = 'open' AND v.state NOT IN ('held', 'not_ours')
-  AND (l.week <= $4 OR (v.class <= 2 AND (v.earliest IS NULL OR v.earliest <= $4)))
+  AND (l.week <= $4 OR (v.earliest IS NULL OR v.earliest <= $4)
+       AND (v.class <= 1 OR v.class = 2 AND NOT EXISTS (SELECT FROM plan_line n WHERE n.plan_id = $1 AND n.visit_id = v.id)))
   AND NOT EXISTS (
       SELECT FROM stop s JOIN packet p ON p.id = s.packet_id
       WHERE s.visit_id = v.id AND s.live
