@@ -13,7 +13,6 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
-	"github.com/jackc/pgx/v5/pgtype"
 	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/riverqueue/river"
 
@@ -46,7 +45,7 @@ type DB struct {
 	pool    *pgxpool.Pool
 	cfg     Config
 	cluster *cluster // nil when URL was given
-	types   atomic.Pointer[[]*pgtype.Type]
+	types   atomic.Pointer[[]ownType]
 	queue   *river.Client[pgx.Tx] // inserts jobs
 }
 

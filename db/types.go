@@ -16,9 +16,18 @@ const ownTypesSQL = `
 SELECT typname::text, oid, typarray, typtype = 'e' FROM pg_type
 WHERE (typtype = 'e' AND typnamespace = 'public'::regnamespace) OR (typname = 'geometry' AND typtype = 'b')`
 
+// ownType is an enum or the geometry type as this database numbers it.
+type ownType struct {
+	name       string
+	oid, array uint32
+	enum       bool
+}
+
 // registerTypes teaches a new connection the schema's enums, their arrays and
 // PostGIS geometry. Their numbers belong to one database, so they are read
-// once for each DB; an unmigrated database has none and is asked again.
+// once for each DB; an unmigrated database has none and is asked again. The
+// codecs are made anew for each connection: pgx's enum codec remembers words in
+// a map that two connections must not share.
 func (d *DB) registerTypes(ctx context.Context, c *pgx.Conn) error {
 	types := d.types.Load()
 	if types == nil {
@@ -31,31 +40,26 @@ func (d *DB) registerTypes(ctx context.Context, c *pgx.Conn) error {
 			d.types.Store(types)
 		}
 	}
-	c.TypeMap().RegisterTypes(*types)
+	for _, o := range *types {
+		t := &pgtype.Type{Name: o.name, OID: o.oid, Codec: geometryCodec{}}
+		if o.enum {
+			t.Codec = &pgtype.EnumCodec{}
+		}
+		c.TypeMap().RegisterType(t)
+		c.TypeMap().RegisterType(&pgtype.Type{Name: "_" + o.name, OID: o.array, Codec: &pgtype.ArrayCodec{ElementType: t}})
+	}
 	return nil
 }
 
-func readTypes(ctx context.Context, c *pgx.Conn) ([]*pgtype.Type, error) {
+func readTypes(ctx context.Context, c *pgx.Conn) ([]ownType, error) {
 	rows, err := c.Query(ctx, ownTypesSQL)
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
-	var types []*pgtype.Type
-	for rows.Next() {
-		var name string
-		var oid, array uint32
-		var enum bool
-		if err := rows.Scan(&name, &oid, &array, &enum); err != nil {
-			return nil, err
-		}
-		t := &pgtype.Type{Name: name, OID: oid, Codec: geometryCodec{}}
-		if enum {
-			t.Codec = &pgtype.EnumCodec{}
-		}
-		types = append(types, t, &pgtype.Type{Name: "_" + name, OID: array, Codec: &pgtype.ArrayCodec{ElementType: t}})
-	}
-	return types, rows.Err()
+	return pgx.CollectRows(rows, func(r pgx.CollectableRow) (o ownType, err error) {
+		err = r.Scan(&o.name, &o.oid, &o.array, &o.enum)
+		return o, err
+	})
 }
 
 // geometryCodec carries PostGIS geometry as extended well-known binary, from
