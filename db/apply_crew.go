@@ -39,14 +39,15 @@ SELECT w.batch_id, 'crew', t.id, to_jsonb(t) FROM want_crews w JOIN crew t ON t.
 WHERE w.batch_id = $1 AND w.verdict = 'changed' ORDER BY t.id`
 	crewUpdateSQL = `
 UPDATE crew t SET name = w.name, depot_id = w.depot_id, people = w.people, skills = w.skills, truck_chips_l = w.truck_chips_l,
+    truck_height_mm = w.truck_height_mm, truck_weight_kg = w.truck_weight_kg,
     shift_start = w.shift_start, shift_minutes = w.shift_minutes, yard_minutes = w.yard_minutes, break_minutes = w.break_minutes,
     weekdays = w.weekdays, equipment = w.equipment, tickets = w.tickets
 FROM want_crews w
 WHERE w.batch_id = $1 AND w.verdict = 'changed' AND t.id = w.target`
 	crewInsertSQL = `
-INSERT INTO crew (ref, name, depot_id, people, skills, truck_chips_l, shift_start, shift_minutes, yard_minutes, break_minutes,
+INSERT INTO crew (ref, name, depot_id, people, skills, truck_chips_l, truck_height_mm, truck_weight_kg, shift_start, shift_minutes, yard_minutes, break_minutes,
     weekdays, equipment, tickets, batch_id)
-SELECT w.ref, w.name, w.depot_id, w.people, w.skills, w.truck_chips_l, w.shift_start, w.shift_minutes, w.yard_minutes,
+SELECT w.ref, w.name, w.depot_id, w.people, w.skills, w.truck_chips_l, w.truck_height_mm, w.truck_weight_kg, w.shift_start, w.shift_minutes, w.yard_minutes,
     w.break_minutes, w.weekdays, w.equipment, w.tickets, w.batch_id
 FROM want_crews w WHERE w.batch_id = $1 AND w.verdict = 'new' ORDER BY w.line`
 
@@ -61,6 +62,7 @@ UNION ALL
 SELECT 'with a day off', count(*) FROM crew_day_off o JOIN crew t ON t.id = o.crew_id WHERE t.batch_id = $1`
 	crewRestoreSQL = `
 UPDATE crew t SET name = b.name, depot_id = b.depot_id, people = b.people, skills = b.skills, truck_chips_l = b.truck_chips_l,
+    truck_height_mm = b.truck_height_mm, truck_weight_kg = b.truck_weight_kg,
     shift_start = b.shift_start, shift_minutes = b.shift_minutes, yard_minutes = b.yard_minutes, break_minutes = b.break_minutes,
     weekdays = b.weekdays, equipment = b.equipment, tickets = b.tickets
 FROM batch_change c CROSS JOIN LATERAL jsonb_populate_record(NULL::crew, c.before) b

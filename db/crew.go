@@ -13,8 +13,8 @@ const (
 	listDepotsSQL = `SELECT id, ref, name, geom FROM depot ORDER BY id`
 	listDumpsSQL  = `SELECT id, ref, name, minutes, coalesce(sanitation, ''), geom FROM dump ORDER BY id`
 	listCrewsSQL  = `
-SELECT c.id, c.ref, c.name, c.depot_id, c.people, c.skills::text[], c.truck_chips_l, c.shift_start, c.shift_minutes,
-       c.yard_minutes, c.break_minutes, c.weekdays, c.tickets,
+SELECT c.id, c.ref, c.name, c.depot_id, c.people, c.skills::text[], c.truck_chips_l, coalesce(c.truck_height_mm, 0), coalesce(c.truck_weight_kg, 0),
+       c.shift_start, c.shift_minutes, c.yard_minutes, c.break_minutes, c.weekdays, c.tickets,
        (SELECT array_agg(o.day ORDER BY o.day) FROM crew_day_off o WHERE o.crew_id = c.id)
 FROM crew c ORDER BY c.id`
 )
@@ -58,8 +58,8 @@ func (d *DB) Crews(ctx context.Context) ([]scheduler.Crew, error) {
 		return nil, failed("read crews", err)
 	}
 	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (c scheduler.Crew, err error) {
-		err = r.Scan(&c.ID, &c.Ref, &c.Name, &c.DepotID, &c.People, &c.Skills, &c.TruckL, &c.ShiftStart, &c.ShiftMin,
-			&c.YardMin, &c.BreakMin, &c.Weekdays, &c.Tickets, &c.DaysOff)
+		err = r.Scan(&c.ID, &c.Ref, &c.Name, &c.DepotID, &c.People, &c.Skills, &c.TruckL, &c.TruckHeight, &c.TruckKg,
+			&c.ShiftStart, &c.ShiftMin, &c.YardMin, &c.BreakMin, &c.Weekdays, &c.Tickets, &c.DaysOff)
 		return c, err
 	})
 	return list, failed("read crews", err)

@@ -10,7 +10,11 @@ import (
 )
 
 const (
-	dueLockSQL   = `SELECT pg_advisory_xact_lock(7201964310)`
+	dueLockSQL = `SELECT pg_advisory_xact_lock(7201964310)`
+	// A run for a day to come, made to look ahead, counts as of the day on which
+	// it was made, so that the city's own nights go on after it.
+	dueNewestSQL = `
+SELECT max(least(r.as_of, (r.ran_at AT TIME ZONE c.time_zone)::date)) FROM due_run r CROSS JOIN city c WHERE r.whole_city`
 	dueCountsSQL = `
 SELECT v.kind, v.state, count(*) FROM visit v
 WHERE v.progress = 'open' AND ($1::bigint[] IS NULL OR v.tree_id = ANY ($1)) GROUP BY v.kind, v.state`
@@ -28,7 +32,9 @@ const stageChunk = 4000
 // and open visits of the rules that are no longer wanted withdrawn unless they are
 // in a live packet. Rows whose content is the same are not written, so a second pass writes none. decide
 // must be pure: it runs on several goroutines. Trees stream by; memory does not
-// grow with their number. A pass waits for the one before it.
+// grow with their number. A pass waits for the one before it. A pass as of an older day than
+// the newest one over the whole city is Stale and writes nothing: it would put back
+// what that one found out since (a second worker machine, a job tried again late).
 func (d *DB) DuePass(ctx context.Context, asOf scheduler.Date, only []int64,
 	decide func(*scheduler.DueInput) []scheduler.Visit, policy int64, by scheduler.Stamp, tell scheduler.DueProgress,
 ) (scheduler.DueStats, error) {
@@ -38,6 +44,9 @@ func (d *DB) DuePass(ctx context.Context, asOf scheduler.Date, only []int64,
 		var pass int64
 		if _, err := tx.Exec(ctx, dueLockSQL); err != nil {
 			return failed("wait for the due pass before", err)
+		}
+		if err := refuseOlder(ctx, tx, asOf); err != nil {
+			return err
 		}
 		if err := tx.QueryRow(ctx, stagePassSQL).Scan(&pass); err != nil {
 			return failed("number due pass", err)
@@ -54,6 +63,20 @@ func (d *DB) DuePass(ctx context.Context, asOf scheduler.Date, only []int64,
 		return finishPass(ctx, tx, &stats, only, by)
 	})
 	return stats, err
+}
+
+// refuseOlder fails with Stale when the whole city has been judged as of a later day.
+func refuseOlder(ctx context.Context, tx pgx.Tx, asOf scheduler.Date) error {
+	var newest scheduler.Date
+	if err := tx.QueryRow(ctx, dueNewestSQL).Scan(&newest); err != nil {
+		return failed("read newest due run", err)
+	}
+	if asOf >= newest {
+		return nil
+	}
+	e := scheduler.Errorf(scheduler.Stale, "the visits are already as of %s; a pass as of %s would put them back", newest, asOf)
+	e.Hint = "leave the day out to judge by today; calendar shows one tree without writing"
+	return e
 }
 
 // finishPass counts the open visits, keeps the run and, for the whole city,

@@ -33,7 +33,7 @@ func (w *town) larkin() map[string][]scheduler.Row {
 		"depots": {w.row("depots", spot(150, 150), f{"ref": "yard", "name": "North Yard"})},
 		"dumps":  {w.row("dumps", spot(-150, -150), f{"ref": "pit", "name": "Old Pit", "minutes": int64(25)})},
 		"crews": {
-			w.row("crews", geo.Shape{}, f{"ref": "c1", "name": "Crew 1", "depot_ref": "yard", "people": int64(2), "tickets": "first aid=2027-01-31; chipper=2026-06-30"}),
+			w.row("crews", geo.Shape{}, f{"ref": "c1", "name": "Crew 1", "depot_ref": "yard", "people": int64(2), "truck_height_mm": geo.Length(3400), "truck_weight_kg": int64(11_500), "tickets": "first aid=2027-01-31; chipper=2026-06-30"}),
 			w.row("crews", geo.Shape{}, f{"ref": "c2", "name": "Crew 2", "depot_ref": "yard", "people": int64(3), "skills": "lift ground", "weekdays": int64(15)}),
 		},
 	}
@@ -111,7 +111,7 @@ func TestUndoGoesBackRowForRow(t *testing.T) {
 		"signs":  {w.row("signs", spot(-47, 7), f{"ref": "l1", "kind": "light"}), w.row("signs", spot(-90, 7), f{"ref": "x", "kind": "sign"})},
 		"depots": {w.row("depots", spot(151, 150), f{"ref": "yard", "name": "New Yard"})},
 		"dumps":  {w.row("dumps", spot(-151, -150), f{"ref": "pit", "name": "Old Pit", "sanitation": "elm"})},
-		"crews":  {w.row("crews", geo.Shape{}, f{"ref": "c1", "people": int64(4), "tickets": ""}), w.row("crews", geo.Shape{}, f{"ref": "c3", "name": "C3", "depot_ref": "yard", "people": int64(2)})},
+		"crews":  {w.row("crews", geo.Shape{}, f{"ref": "c1", "people": int64(4), "truck_height_mm": geo.Length(3600), "truck_weight_kg": int64(12_000), "tickets": ""}), w.row("crews", geo.Shape{}, f{"ref": "c3", "name": "C3", "depot_ref": "yard", "people": int64(2)})},
 		"trees": {
 			w.row("trees", spot(-190, 7.2), f{"ref": "T00", "dbh_mm": geo.Length(140), "measured_on": scheduler.NewDate(2025, 5, 1)}), // moved, measured
 			w.row("trees", spot(-175, 7), f{"ref": "T01", "state": "removed"}),                                                        // replaced below

@@ -43,7 +43,7 @@ func TestReadsForThePacker(t *testing.T) {
 	wantCrews := []scheduler.Crew{
 		{
 			Ref: "c1", Name: "Crew 1", DepotID: depots[0].ID, People: 2, Skills: []scheduler.Skill{scheduler.Ground},
-			TruckL: 12000, ShiftStart: 420, ShiftMin: 480, YardMin: 45, BreakMin: 30, Weekdays: 31,
+			TruckL: 12000, TruckHeight: 3400, TruckKg: 11_500, ShiftStart: 420, ShiftMin: 480, YardMin: 45, BreakMin: 30, Weekdays: 31,
 			Tickets: []scheduler.Ticket{
 				{What: "first aid", Expires: scheduler.NewDate(2027, 1, 31)}, {What: "chipper", Expires: scheduler.NewDate(2026, 6, 30)},
 			},

@@ -30,6 +30,8 @@ CREATE TABLE crew (
     people integer NOT NULL CONSTRAINT crew_people CHECK (people BETWEEN 1 AND 12),
     skills crew_skill[] NOT NULL DEFAULT '{ground}',
     truck_chips_l integer NOT NULL DEFAULT 12000 CONSTRAINT crew_truck CHECK (truck_chips_l BETWEEN 0 AND 60000),
+    truck_height_mm integer CONSTRAINT crew_truck_height CHECK (truck_height_mm BETWEEN 1500 AND 4500),
+    truck_weight_kg integer CONSTRAINT crew_truck_weight CHECK (truck_weight_kg BETWEEN 500 AND 40000), -- loaded
     shift_start integer NOT NULL DEFAULT 420 CONSTRAINT crew_shift_start CHECK (shift_start BETWEEN 0 AND 1439),
     shift_minutes integer NOT NULL DEFAULT 480 CONSTRAINT crew_shift_minutes CHECK (shift_minutes BETWEEN 60 AND 900),
     yard_minutes integer NOT NULL DEFAULT 45 CONSTRAINT crew_yard CHECK (yard_minutes BETWEEN 0 AND 240),

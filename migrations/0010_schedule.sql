@@ -35,7 +35,7 @@ CREATE UNLOGGED TABLE stage_signs (batch_id bigint NOT NULL, line integer NOT NU
 CREATE UNLOGGED TABLE stage_depots (batch_id bigint NOT NULL, line integer NOT NULL, ref text, name text, geom geometry);
 CREATE UNLOGGED TABLE stage_dumps (batch_id bigint NOT NULL, line integer NOT NULL, ref text, name text, minutes integer, sanitation text, geom geometry);
 CREATE UNLOGGED TABLE stage_crews (batch_id bigint NOT NULL, line integer NOT NULL, ref text, name text, depot_ref text, people integer,
-    skills text, truck_chips_l integer, shift_start integer, shift_minutes integer, yard_minutes integer, break_minutes integer,
+    skills text, truck_chips_l integer, truck_height_mm integer, truck_weight_kg integer, shift_start integer, shift_minutes integer, yard_minutes integer, break_minutes integer,
     weekdays integer, equipment text, tickets text);
 CREATE UNLOGGED TABLE stage_trees (batch_id bigint NOT NULL, line integer NOT NULL, ref text, species text, state text, owner text, address text,
     planted date, planted_precision text, caliper_mm integer, dbh_mm integer, height_mm integer, crown_spread_mm integer,

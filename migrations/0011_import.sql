@@ -144,11 +144,11 @@ CROSS JOIN LATERAL (
 
 CREATE VIEW want_crews AS
 SELECT k.batch_id, k.line, k.ref, k.target, k.verdict, w.*,
-       (t.name, t.depot_id, t.people, t.skills, t.truck_chips_l, t.shift_start, t.shift_minutes, t.yard_minutes,
-        t.break_minutes, t.weekdays, t.equipment, t.tickets)
+       (t.name, t.depot_id, t.people, t.skills, t.truck_chips_l, t.truck_height_mm, t.truck_weight_kg, t.shift_start,
+        t.shift_minutes, t.yard_minutes, t.break_minutes, t.weekdays, t.equipment, t.tickets)
        IS DISTINCT FROM
-       (w.name, w.depot_id, w.people, w.skills, w.truck_chips_l, w.shift_start, w.shift_minutes, w.yard_minutes,
-        w.break_minutes, w.weekdays, w.equipment, w.tickets) AS differs
+       (w.name, w.depot_id, w.people, w.skills, w.truck_chips_l, w.truck_height_mm, w.truck_weight_kg, w.shift_start,
+        w.shift_minutes, w.yard_minutes, w.break_minutes, w.weekdays, w.equipment, w.tickets) AS differs
 FROM stage_key k
 JOIN stage_crews s USING (batch_id, line)
 LEFT JOIN crew t ON t.id = k.target
@@ -157,6 +157,8 @@ CROSS JOIN LATERAL (
     SELECT coalesce(s.name, t.name) AS name, coalesce(d.id, t.depot_id) AS depot_id, coalesce(s.people, t.people) AS people,
            coalesce(s.skill_list, t.skills, '{ground}') AS skills,
            coalesce(s.truck_chips_l, t.truck_chips_l, 12000) AS truck_chips_l,
+           coalesce(s.truck_height_mm, t.truck_height_mm) AS truck_height_mm,
+           coalesce(s.truck_weight_kg, t.truck_weight_kg) AS truck_weight_kg,
            coalesce(s.shift_start, t.shift_start, 420) AS shift_start,
            coalesce(s.shift_minutes, t.shift_minutes, 480) AS shift_minutes,
            coalesce(s.yard_minutes, t.yard_minutes, 45) AS yard_minutes,

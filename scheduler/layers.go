@@ -104,6 +104,8 @@ func crewLayer() Layer {
 		{Name: "people", Kind: FieldInt, Required: true, Min: 1, Max: 12},
 		{Name: "skills", Kind: FieldText, Default: "ground", Help: "ground, lift, line_clearance; several parted by blanks"},
 		{Name: "truck_chips_l", Kind: FieldInt, Min: 0, Max: 60000, Default: int64(12000), Unit: "l"},
+		{Name: "truck_height_mm", Kind: FieldLength, Unit: "m", Min: 1500, Max: 4500, Help: "when empty the truck meets every posted limit"},
+		{Name: "truck_weight_kg", Kind: FieldInt, Min: 500, Max: 40000, Unit: "kg", Help: "loaded; when empty the truck meets every posted limit"},
 		{Name: "shift_start", Kind: FieldInt, Min: 0, Max: 1439, Default: int64(420), Unit: "min after midnight"},
 		{Name: "shift_minutes", Kind: FieldInt, Min: 60, Max: 900, Default: int64(480), Unit: "min"},
 		{Name: "yard_minutes", Kind: FieldInt, Min: 0, Max: 240, Default: int64(45), Unit: "min"},

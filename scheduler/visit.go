@@ -29,7 +29,7 @@ type VisitState string
 // The visit states.
 const (
 	NotAssessed   VisitState = "not_assessed"
-	Upcoming      VisitState = "upcoming" // its window has not opened
+	Upcoming      VisitState = "upcoming" // today is before the window's due day; from earliest on it may be pulled forward
 	Due           VisitState = "due"
 	Overdue       VisitState = "overdue_workable"
 	OverdueClosed VisitState = "overdue_closed" // overdue, but a closed season holds it

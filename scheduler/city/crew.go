@@ -109,14 +109,16 @@ func (c *City) crews() iter.Seq[Entry] {
 		letter, name   string
 		count, people  int
 		skills         string
-		truck          int64
+		truck          int64      // chips, l
+		high           geo.Length // of the truck
+		weight         int64      // kg, loaded
 		equipment      string
 		tickets        []string
 		lastMayBeStale bool
 	}{
-		{"T", "Training crew", 2 + n/60_000, 2, "ground", 6000, "pickup, pole pruners", []string{"first aid"}, false},
-		{"L", "Lift crew", 3 + n/20_000, 3, "ground lift", 15000, "aerial lift, chipper", []string{"first aid", "lift test"}, true},
-		{"W", "Line-clearance crew", 1 + n/250_000, 3, "ground lift line_clearance", 15000, "insulated lift, chipper", []string{"first aid", "lift test", "line clearance"}, false},
+		{"T", "Training crew", 2 + n/60_000, 2, "ground", 6000, 2100, 4500, "pickup, pole pruners", []string{"first aid"}, false},
+		{"L", "Lift crew", 3 + n/20_000, 3, "ground lift", 15000, 3500, 14500, "aerial lift, chipper", []string{"first aid", "lift test"}, true},
+		{"W", "Line-clearance crew", 1 + n/250_000, 3, "ground lift line_clearance", 15000, 3600, 15000, "insulated lift, chipper", []string{"first aid", "lift test", "line clearance"}, false},
 	}
 	return func(yield func(Entry) bool) {
 		for _, g := range groups {
@@ -134,7 +136,7 @@ func (c *City) crews() iter.Seq[Entry] {
 				}
 				values := []any{
 					fmt.Sprintf("%s%d", g.letter, k+1), fmt.Sprintf("%s %d", g.name, k+1), fmt.Sprintf("Y%d", 1+k%c.depotCount()),
-					int64(g.people), g.skills, g.truck, int64(420), int64(480), int64(45), int64(30), int64(31), g.equipment, tickets,
+					int64(g.people), g.skills, g.truck, g.high, g.weight, int64(420), int64(480), int64(45), int64(30), int64(31), g.equipment, tickets,
 				}
 				if !yield(Entry{Row: scheduler.Row{Values: values}}) {
 					return

@@ -9,7 +9,7 @@ type kind struct {
 	name    string  // scientific
 	small   bool    // fits under wires
 	conifer bool    // never trained to remove its leader, low branches stay
-	season  string  // oak, elm: live cuts in winter only
+	season  string  // oak, elm: live cuts in winter only; fire_blight: late winter only
 	grow    float64 // dbh, cm a year when young
 	top     float64 // height of an old street tree, m
 	old     float64 // share of planting 45 years ago
@@ -32,7 +32,7 @@ func kinds() []kind {
 		{"Tilia cordata", false, false, "", 1.25, 18, 6, 4},
 		{"Ginkgo biloba", false, false, "", 0.9, 18, 1.5, 4.5},
 		{"Zelkova serrata", false, false, "", 1.35, 18, 1, 5},
-		{"Pyrus calleryana", false, false, "", 1.4, 12, 7, 0.3},
+		{"Pyrus calleryana", false, false, "fire_blight", 1.4, 12, 7, 0.3},
 		{"Liquidambar styraciflua", false, false, "", 1.25, 20, 2, 3},
 		{"Celtis occidentalis", false, false, "", 1.2, 18, 2, 4.5},
 		{"Taxodium distichum", false, true, "", 1.3, 20, 0.3, 3},
@@ -43,8 +43,8 @@ func kinds() []kind {
 		{"Picea pungens", false, true, "", 1.0, 16, 1.5, 0.3},
 		{"Pinus strobus", false, true, "", 1.5, 20, 1, 0.5},
 		{"Carpinus betulus", false, false, "", 0.9, 12, 0.2, 2.5},
-		{"Malus spp.", true, false, "", 1.0, 7, 4, 5},
-		{"Amelanchier spp.", true, false, "", 0.8, 6.5, 0.5, 4},
+		{"Malus spp.", true, false, "fire_blight", 1.0, 7, 4, 5},
+		{"Amelanchier spp.", true, false, "fire_blight", 0.8, 6.5, 0.5, 4},
 		{"Cercis canadensis", true, false, "", 0.9, 7.5, 1, 3.5},
 		{"Syringa reticulata", true, false, "", 0.8, 7.5, 0.5, 4},
 		{"Prunus serrulata", true, false, "", 1.0, 7.5, 1.5, 1.5},

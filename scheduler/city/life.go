@@ -115,9 +115,9 @@ func (c *City) tree(ref string, i int, spot place, owner scheduler.Owner) Stand 
 		gone = 0.35
 	}
 	switch {
-	case u < gone*0.4:
+	case u < gone*0.14:
 		v.state = "dead"
-	case u < gone*0.75:
+	case u < gone*0.45:
 		v.state = "stump"
 	case u < gone*0.8:
 		v.state = "removed"
@@ -128,7 +128,7 @@ func (c *City) tree(ref string, i int, spot place, owner scheduler.Owner) Stand 
 		v.species = l.kind.name
 	}
 	if v.state == "alive" {
-		out.History = c.past(r, &l, ref, &v)
+		out.History = c.past(draw(c.req.Seed, streamCare, -mixRef(ref)), &l, ref, spot.p, c.vergeOf(i, spot), &v)
 		v.planted = l.record
 		if age < 16 {
 			v.caliper = geo.Length(10 * l.caliper)
@@ -160,7 +160,7 @@ func (c *City) measure(r *rand.Rand, l *life, v *treeValues) {
 	if chance(r, 0.8) {
 		v.height, v.crown = tenth(l.height(on)), tenth(l.crown(on))
 	}
-	if v.baseRoad == 0 && chance(r, 0.3) {
+	if v.baseRoad == 0 && chance(r, 0.08) {
 		low := l.lowest(on)
 		v.baseRoad, v.baseWalk = tenth(low), tenth(low*between(r, 0.85, 1.1))
 	}

@@ -72,7 +72,11 @@ func (m *mess) spoil(s Stand) []Stand {
 	if !m.c.req.Messy {
 		return []Stand{s}
 	}
-	if !chance(m.r, 0.03) {
+	share := 0.03
+	if h, _ := s.Tree.Row.Values[fieldHeight].(geo.Length); h.Feet() >= 61 {
+		share = 0.3 // so few are that tall that feet for metres would else hardly occur
+	}
+	if !chance(m.r, share) {
 		if s.Tree.Row.Values[fieldState] == "alive" {
 			s.History = append(s.History, m.pastFaults(&s)...)
 		}
@@ -95,7 +99,7 @@ func (m *mess) spoil(s Stand) []Stand {
 func (m *mess) flaw(s *Stand) []Fault {
 	for try := 0; ; try++ {
 		f := flaws[m.r.IntN(len(flaws))]
-		if try < len(rareFlaws) && chance(m.r, 0.6) {
+		if try < len(rareFlaws) {
 			f = rareFlaws[try]
 		}
 		if faults, ok := f(m, s); ok {

@@ -62,7 +62,7 @@ func (c *City) extraRows(layer string) []Entry {
 		return []Entry{row(geo.NewPoint(4326, at(60, 60)), "name", "", "missing_required", "Y-BAD1", nil)}
 	case "crews":
 		crew := func(ref, depot, skills, tickets string) []any {
-			return []any{ref, "Crew " + ref, depot, int64(2), skills, int64(6000), int64(420), int64(480), int64(45), int64(30), int64(31), nil, tickets}
+			return []any{ref, "Crew " + ref, depot, int64(2), skills, int64(6000), nil, nil, int64(420), int64(480), int64(45), int64(30), int64(31), nil, tickets}
 		}
 		return []Entry{
 			row(geo.Shape{}, "depot_ref", "Y99", "unknown_depot", crew("C-BAD1", "Y99", "ground", "")...),
@@ -81,8 +81,8 @@ func (m *mess) pastFaults(s *Stand) []Entry {
 		return nil
 	}
 	ref, _ := s.Tree.Row.Values[fieldRef].(string)
-	one := visit{on: m.c.req.Today.AddDays(-200 - m.r.IntN(200)), kind: scheduler.Inspection}
-	e := m.c.visitRow(m.r, &s.life, ref, one, 2, 2)
+	one := visit{on: m.c.req.Today.AddDays(-200 - m.r.IntN(200)), kind: scheduler.Inspection, sides: sides{road: 2, walk: 2}}
+	e := m.c.visitRow(m.r, &s.life, ref, one)
 	m.extras++
 	hist := fmt.Sprintf("HX%05d", m.extras)
 	e.Row.Values[0] = hist

@@ -15,57 +15,35 @@ type visit struct {
 	kind  scheduler.WorkKind
 	stage scheduler.Stage
 	live  int // per cent of the live crown taken
+	sides sides
 }
 
 // recordYears is how far back the city's records go; older visits happened, but
 // nobody wrote down what they found.
-const recordYears = 18
+const recordYears = 11
 
-// past draws the visits a tree has had. About three trees in ten were never
-// visited, three were visited now and then, and the rest regularly: training
-// every two to four years, raises when the crown allowed them, rotation prunes
-// once they were grown. What the last visits found is carried into the row.
-func (c *City) past(r *rand.Rand, l *life, ref string, v *treeValues) []Entry {
-	care := r.Float64()
-	if care < 0.3 {
-		return nil
-	}
-	var visits []visit
-	age := l.planted.YearsTo(c.req.Today)
-	keep := 1.0
-	if care < 0.6 {
-		keep = 0.35
-	}
-	if age > 1.2 && chance(r, 0.5*keep) {
-		visits = append(visits, visit{l.planted.AddDays(330 + r.IntN(60)), scheduler.Establishment, scheduler.StageEstablishing, 0})
-	}
-	visits = append(visits, c.trainings(r, l, age, keep)...)
-	if l.record == "" && len(visits) == 0 && chance(r, 0.5) {
-		visits = append(visits, visit{c.req.Today.AddDays(-60 - r.IntN(900)), scheduler.FirstLook, "", 0})
-	}
+// past draws the visits a tree has had: its first year, training every two to
+// four growing seasons, rotation prunes once it is grown, and with most of them
+// the clearance of the road and the walk side. What the last visits left is
+// carried into the row.
+func (c *City) past(r *rand.Rand, l *life, ref string, at geo.Point, side verge, v *treeValues) []Entry {
+	how := c.careFor(r, at)
+	visits := c.visits(r, l, how, side)
 	out := make([]Entry, 0, len(visits))
-	road, walk := 0.0, 0.0
-	last := l.planted.AddDays(300)
+	last := l.planted.AddDays(21)
 	for _, one := range visits {
-		if one.on <= last.AddDays(30) || one.on >= c.req.Today.AddDays(-7) {
+		if one.on <= last.AddDays(20) || one.on >= c.req.Today.AddDays(-7) {
 			continue
 		}
 		last = one.on
-		base := l.lowest(one.on)
-		h := l.height(one.on)
-		road, walk = max(road, base), max(walk, base)
-		if one.kind == scheduler.WalkClearance {
-			road, walk = max(road, 2.5), max(walk, 2.5)
-		}
-		if one.kind == scheduler.RoadClearance {
-			road, walk = max(road, min(4.4, 0.4*h)), max(walk, 2.5)
-		}
-		row := c.visitRow(r, l, ref, one, road, walk)
+		row := c.visitRow(r, l, ref, one)
 		if one.on < c.req.Today.AddYears(-recordYears) {
 			continue
 		}
 		out = append(out, row)
-		v.baseRoad, v.baseWalk = tenth(road), tenth(walk)
+		if one.sides.road > 0 {
+			v.baseRoad, v.baseWalk = tenth(one.sides.road), tenth(one.sides.walk)
+		}
 		if one.stage != "" {
 			v.stage = string(one.stage)
 		}
@@ -73,64 +51,128 @@ func (c *City) past(r *rand.Rand, l *life, ref string, v *treeValues) []Entry {
 	return out
 }
 
-// trainings are the visits from the second year on, in order.
-func (c *City) trainings(r *rand.Rand, l *life, age, keep float64) []visit {
+// visits lists what was done, in order of the days.
+func (c *City) visits(r *rand.Rand, l *life, how care, side verge) []visit {
+	age := l.planted.YearsTo(c.req.Today)
+	if !how.seen {
+		if age < 15 || !chance(r, 0.06) {
+			return nil
+		}
+		look := visit{on: c.req.Today.AddDays(-60 - r.IntN(600)), kind: scheduler.FirstLook, stage: scheduler.StageTemporaries}
+		if age > 20 {
+			look.stage = scheduler.StageRotation
+		}
+		look.sides = l.clear(look.on, side, l.grown(look.on))
+		return []visit{look}
+	}
 	var out []visit
-	walkDone, roadDone := false, false
-	count := 0
-	every := between(r, 2, 4)
-	for at := between(r, 2, 3.5); at < age; at += every * between(r, 0.85, 1.2) {
-		if !chance(r, keep) {
-			continue
+	if chance(r, how.young) { // ties off and a look at the roots, in the first growing season after six months
+		out = append(out, visit{on: l.planted.AddDays(195 + r.IntN(100)), kind: scheduler.Establishment, stage: scheduler.StageEstablishing})
+	}
+	out = append(out, c.programme(r, l, how, side)...)
+	if how.lapsed > 0 {
+		stop := c.req.Today.AddDays(-int(365 * how.lapsed))
+		for len(out) > 0 && out[len(out)-1].on > stop {
+			out = out[:len(out)-1]
 		}
-		one := visit{on: c.workDay(r, l, at), kind: scheduler.Training, live: 10 + r.IntN(16)}
-		h := l.height(one.on)
-		switch {
-		case at > 20:
-			one.kind, one.live, every = scheduler.RotationPrune, 5+r.IntN(10), between(r, 6, 9)
-			if count >= 3 {
-				one.stage = scheduler.StageRotation
-			}
-		case !walkDone && h > 6.3 && !l.kind.conifer:
-			one.kind, one.stage, one.live, walkDone = scheduler.WalkClearance, scheduler.StageTemporaries, 8+r.IntN(8), true
-		case walkDone && !roadDone && h > 11:
-			one.kind, one.stage, one.live, roadDone = scheduler.RoadClearance, scheduler.StageRaising, 8+r.IntN(8), true
-		case count == 0:
-			one.stage = scheduler.StageLeader
-		case at < 9:
-			one.stage = scheduler.StageLeader
-		default:
-			one.stage = scheduler.StageTemporaries
-		}
-		if l.kind.conifer && one.kind == scheduler.Training {
-			one.kind, one.stage, one.live = scheduler.Inspection, "", 0
-		}
-		if roadDone && one.stage == scheduler.StageTemporaries {
-			one.stage = scheduler.StageRaising
-		}
-		count++
-		out = append(out, one)
+	} else if side.corner && chance(r, how.thorough) && len(out) > 0 && out[len(out)-1].sides.walk < 2.5 {
+		out = append(out, visit{on: c.lastSummer().AddDays(r.IntN(50)), kind: scheduler.SightClearance})
 	}
 	return out
 }
 
-// workDay is a working day of the dormant season near so many years after
-// planting; a tree without a closed season may be worked in summer.
-func (c *City) workDay(r *rand.Rand, l *life, years float64) scheduler.Date {
-	near := l.planted.AddDays(int(years * 365.25))
-	d := scheduler.NewDate(near.Year(), 1, 4).AddDays(r.IntN(70))
-	if l.kind.season == "" && chance(r, 0.2) {
-		d = scheduler.NewDate(near.Year(), 6, 15).AddDays(r.IntN(70))
+// lastSummer is the first of June of the last summer whose looks are done.
+func (c *City) lastSummer() scheduler.Date {
+	d := scheduler.NewDate(c.req.Today.Year(), 6, 1)
+	if d.AddDays(60) >= c.req.Today {
+		d = d.AddYears(-1)
 	}
+	return d
+}
+
+// programme is the visits from the first structural one on. Years are those of
+// the growing seasons that a visit in winter follows.
+func (c *City) programme(r *rand.Rand, l *life, how care, side verge) []visit {
+	var out []visit
+	planted := l.planted.Year()
+	if l.planted.Month() > 7 {
+		planted++
+	}
+	var state sides
+	year := planted + max(1, int(l.caliper/2.54+0.5)) + pick(r, []float64{75, 25})
+	for last := c.req.Today.Year(); year <= last; {
+		on := c.workDay(r, l, year)
+		rotation := year-planted > 20
+		base := l.grown(on)
+		state.road, state.walk = max(state.road, base.road), max(state.walk, base.walk)
+		one := visit{on: on, kind: scheduler.Training, live: 10 + r.IntN(12), sides: state}
+		if chance(r, how.thorough) {
+			one.sides = l.clear(on, side, state)
+			state = one.sides
+		}
+		switch {
+		case rotation:
+			one.kind, one.stage, one.live = scheduler.RotationPrune, scheduler.StageRotation, 5+r.IntN(10)
+		case l.kind.conifer:
+			one.kind, one.live = scheduler.Inspection, 0
+		case year-planted < 8 || state.walk < 2.4:
+			one.stage = scheduler.StageLeader
+		case state.road < 4:
+			one.stage = scheduler.StageTemporaries
+		default:
+			one.stage = scheduler.StageRaising
+		}
+		if one.sides.kind != "" { // a crew with cones and signs clears the sides some weeks before
+			out = append(out, visit{on: weekday(on.AddDays(-23 - r.IntN(9))), kind: one.sides.kind, live: 3 + r.IntN(5), sides: one.sides})
+		}
+		out = append(out, one)
+		gap := []float64{0, 0, 10, 62, 28}
+		switch {
+		case rotation && l.dbh(on) <= 16:
+			gap = []float64{0, 0, 0, 30, 70}
+		case rotation:
+			gap = []float64{0, 0, 0, 0, 0, 0, 0, 20, 45, 25, 10}
+		}
+		next := year + pick(r, gap)
+		for again := year + 4; one.sides.reduced && again < next-1 && again <= last; again += 4 {
+			out = append(out, visit{on: c.workDay(r, l, again), kind: one.sides.kind, live: 3 + r.IntN(5), sides: one.sides})
+		}
+		year = next
+	}
+	return out
+}
+
+// grown is where the foliage begins on both sides of a tree nobody has raised.
+func (l *life) grown(on scheduler.Date) sides {
+	low := l.lowest(on)
+	return sides{road: low, walk: low}
+}
+
+// workDay is a working day of the dormant season that ends in a year; a tree
+// without a closed season may be worked in summer, a host of fire blight only
+// from February to early April.
+func (c *City) workDay(r *rand.Rand, l *life, year int) scheduler.Date {
+	d := scheduler.NewDate(year, 1, 4).AddDays(r.IntN(70))
+	switch {
+	case l.kind.season == "fire_blight":
+		d = scheduler.NewDate(year, 3, 6).AddDays(r.IntN(22))
+	case l.kind.season == "" && chance(r, 0.2):
+		d = scheduler.NewDate(year, 6, 15).AddDays(r.IntN(50))
+	}
+	return weekday(d)
+}
+
+// weekday moves a day of the weekend to the next week.
+func weekday(d scheduler.Date) scheduler.Date {
 	if wd := d.Weekday(); wd == 0 || wd == 6 {
-		d = d.AddDays(2)
+		return d.AddDays(2)
 	}
 	return d
 }
 
 // visitRow writes a visit in the order of the history layer. Its ref is given
 // when the rows are counted.
-func (c *City) visitRow(r *rand.Rand, l *life, ref string, one visit, road, walk float64) Entry {
+func (c *City) visitRow(r *rand.Rand, l *life, ref string, one visit) Entry {
 	dbh := l.dbh(one.on)
 	minutes := 3 + r.IntN(5)
 	crew := fmt.Sprintf("Training crew %d", 1+r.IntN(2))
@@ -140,7 +182,10 @@ func (c *City) visitRow(r *rand.Rand, l *life, ref string, one visit, road, walk
 	case scheduler.WalkClearance, scheduler.RoadClearance:
 		minutes = 6 + r.IntN(10)
 	}
-	var stage, live, measured, note any
+	var stage, live, measured, note, road, walk any
+	if one.sides.road > 0 {
+		road, walk = tenth(one.sides.road), tenth(one.sides.walk)
+	}
 	if one.stage != "" {
 		stage = string(one.stage)
 	}
@@ -154,6 +199,6 @@ func (c *City) visitRow(r *rand.Rand, l *life, ref string, one visit, road, walk
 		note = "competing leader reduced, look again next visit"
 	}
 	return Entry{Row: scheduler.Row{Values: []any{
-		nil, ref, one.on, string(one.kind), stage, live, int64(minutes), tenth(road), tenth(walk), measured, crew, note,
+		nil, ref, one.on, string(one.kind), stage, live, int64(minutes), road, walk, measured, crew, note,
 	}}}
 }

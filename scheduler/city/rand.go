@@ -16,6 +16,7 @@ const (
 	streamTree
 	streamDrop
 	streamMess
+	streamCare
 )
 
 func draw(seed uint64, s stream, id int) *rand.Rand {

@@ -152,7 +152,7 @@ func TestOneLiftTestHasRunOut(t *testing.T) {
 	expired, skills := 0, map[any]int{}
 	for e := range c.Rows("crews") {
 		skills[e.Row.Values[4]]++
-		text, _ := e.Row.Values[12].(string)
+		text, _ := e.Row.Values[14].(string)
 		for part := range strings.SplitSeq(text, "; ") {
 			_, day, _ := strings.Cut(part, "=")
 			d, err := scheduler.ParseDate(day)

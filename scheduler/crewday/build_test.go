@@ -96,31 +96,31 @@ func TestBuildSaysWhatStopsAVisit(t *testing.T) {
 	}{
 		{"held", func(_ *Request, j *Job) { j.Visit.State, j.Visit.Hold = scheduler.Held, "nest, recheck 1 July" }, "held: nest, recheck 1 July"},
 		{"not ours", func(_ *Request, j *Job) { j.Visit.State = scheduler.NotOurs }, "not the city's tree"},
-		{"done", func(_ *Request, j *Job) { j.Visit.Progress = scheduler.Completed }, "the visit is completed"},
-		{"window", func(_ *Request, j *Job) { j.Visit.Window.Earliest = monday + 20 }, "not before 2026-12-20: its window opens then"},
+		{"done", func(_ *Request, j *Job) { j.Visit.Progress = scheduler.Completed }, "not open: the visit is completed"},
+		{"window", func(_ *Request, j *Job) { j.Visit.Window.Earliest = monday + 20 }, "window not open: not before 2026-12-20"},
 		{"overdue in a closed season", func(_ *Request, j *Job) {
 			j.Visit.State, j.Visit.ClosedTo = scheduler.OverdueClosed, monday+30
-		}, "closed season until 2026-12-29"},
+		}, "closed season: until 2026-12-29"},
 		{"closed season", func(r *Request, j *Job) {
 			j.Group = "oak"
 			r.Seasons.Special = []scheduler.Season{{Kind: scheduler.SeasonClosed, Groups: []string{"oak"}, From: scheduler.MonthDay{Month: 11, Day: 1}, To: scheduler.MonthDay{Month: 1, Day: 15}}}
-		}, "closed season until 2027-01-15"},
-		{"lift", func(_ *Request, j *Job) { j.Visit.Skill = scheduler.Lift }, "no crew on these days is qualified for lift work"},
+		}, "closed season: until 2027-01-15"},
+		{"lift", func(_ *Request, j *Job) { j.Visit.Skill = scheduler.Lift }, "no crew for lift work: none is qualified on these days"},
 		{"lapsed lift", func(r *Request, j *Job) {
 			j.Visit.Skill = scheduler.Lift
 			lift := r.Crews[0]
 			lift.ID, lift.Name, lift.Skills = 150, "Hawk", []scheduler.Skill{scheduler.Lift}
 			lift.Tickets = []scheduler.Ticket{{What: "lift test", Expires: monday - 3}}
 			r.Crews = append(r.Crews, lift)
-		}, "no crew on these days is qualified for lift work; crew Hawk cannot be issued on 2026-11-30: lift test expired 2026-11-27"},
-		{"alone", func(r *Request, _ *Job) { r.Crews[0].People = 1 }, "no crew of two or more people is qualified for ground work on these days"},
-		{"no crew", func(r *Request, _ *Job) { r.Crews[0].DaysOff = week() }, "no crew can be issued work on these days"},
+		}, "no crew for lift work: none is qualified on these days; crew Hawk cannot be issued on 2026-11-30: lift test expired 2026-11-27"},
+		{"alone", func(r *Request, _ *Job) { r.Crews[0].People = 1 }, "no crew for ground work: none of two or more people is qualified on these days"},
+		{"no crew", func(r *Request, _ *Job) { r.Crews[0].DaysOff = week() }, "no crew: none can be issued work on these days"},
 		{"too long", func(_ *Request, j *Job) { j.Visit.Minutes = 500 }, "does not fit a shift: "},
-		{"chips", func(_ *Request, j *Job) { j.Visit.ChipsL = 12_500 }, "its 12500 l of chips exceed the largest truck by 500 l"},
+		{"chips", func(_ *Request, j *Job) { j.Visit.ChipsL = 12_500 }, "too many chips: its 12500 l exceed the largest truck by 500 l"},
 		{"elm wood", func(r *Request, j *Job) {
 			r.Dumps = r.Dumps[:1]
 			j.Sanitation, j.Visit.ChipsL = "elm", 10
-		}, `no dump site takes wood under the rule "elm"`},
+		}, `no dump site: none takes wood under the rule "elm"`},
 		{"off the streets", func(_ *Request, j *Job) {
 			j.Site.StreetID, j.Site.FaceID, j.Site.Position = 0, 0, spot(-5000, 0)
 		}, "street not reachable: none within 300 m of the tree"},
@@ -130,12 +130,12 @@ func TestBuildSaysWhatStopsAVisit(t *testing.T) {
 			j.Site.StreetID = 900
 		}, "street not reachable: no way there and back for a truck (one-ways, posted limits or a gap in the streets)"},
 		{"no streets", func(r *Request, _ *Job) { r.Graph = road.New(nil) }, "street not reachable: no streets are imported"},
-		{"locked elsewhere", func(_ *Request, j *Job) { j.Lock = scheduler.CrewDay{CrewID: 101, Day: monday + 5} }, "locked to crew 101 on 2026-12-05, which takes no new packet then"},
+		{"locked elsewhere", func(_ *Request, j *Job) { j.Lock = scheduler.CrewDay{CrewID: 101, Day: monday + 5} }, "locked: to crew 101 on 2026-12-05, which takes no new packet then"},
 		{"busy", func(r *Request, _ *Job) {
 			for _, d := range week() {
 				r.Busy = append(r.Busy, scheduler.CrewDay{CrewID: 101, Day: d})
 			}
-		}, "no crew can be issued work on these days"},
+		}, "no crew: none can be issued work on these days"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := base(3, 1)
@@ -146,6 +146,11 @@ func TestBuildSaysWhatStopsAVisit(t *testing.T) {
 			check(t, &r, &out)
 			if len(out.Unserved) != 1 || !strings.HasPrefix(out.Unserved[0].Reason, c.want) {
 				t.Errorf("left out %+v, want %q", out.Unserved, c.want)
+			}
+			for _, u := range out.Unserved {
+				if gist := scheduler.Gist(u.Reason); strings.ContainsAny(gist, "0123456789") || len(gist) > 40 {
+					t.Errorf("%q cannot be counted by %q", u.Reason, gist)
+				}
 			}
 		})
 	}

@@ -7,30 +7,31 @@ import (
 	"limbround/scheduler/route"
 )
 
-// reason says in a sentence which constraint stopped the visit.
+// reason says which constraint stopped the visit: a short cause without figures,
+// by which many are counted, a colon, and the particulars.
 func (b *build) reason(u route.Unserved) string {
 	j := &b.r.Jobs[b.jobs[u.Stop]]
 	v := &j.Visit
 	over := wholeMinutes(u.Over)
 	switch u.Cause {
 	case route.NoVehicle:
-		return "no crew can be issued work on these days" + b.expired(v, true)
+		return "no crew: none can be issued work on these days" + b.expired(v, true)
 	case route.NoSkill:
 		if b.skilled(v.Skill) {
-			return "no crew of two or more people is qualified for " + words(v.Skill) + " on these days" + b.expired(v, false)
+			return "no crew for " + words(v.Skill) + ": none of two or more people is qualified on these days" + b.expired(v, false)
 		}
-		return "no crew on these days is qualified for " + words(v.Skill) + b.expired(v, false)
+		return "no crew for " + words(v.Skill) + ": none is qualified on these days" + b.expired(v, false)
 	case route.NoDay:
-		return "no crew that is able to do it works on the days on which it may be done" + b.expired(v, false)
+		return "no crew day: no crew that is able to do it works on the days on which it may be done" + b.expired(v, false)
 	case route.Locked:
-		return fmt.Sprintf("locked to crew %d on %s, which may not do it then", j.Lock.CrewID, j.Lock.Day)
+		return fmt.Sprintf("locked: to crew %d on %s, which may not do it then", j.Lock.CrewID, j.Lock.Day)
 	case route.NoDump:
 		if j.Sanitation != "" {
-			return fmt.Sprintf("no dump site takes wood under the rule %q", j.Sanitation)
+			return fmt.Sprintf("no dump site: none takes wood under the rule %q", j.Sanitation)
 		}
-		return "no dump site takes plain chips"
+		return "no dump site: none takes plain chips"
 	case route.TooMuch:
-		return fmt.Sprintf("its %d l of chips exceed the largest truck by %d l", v.ChipsL, u.Over)
+		return fmt.Sprintf("too many chips: its %d l exceed the largest truck by %d l", v.ChipsL, u.Over)
 	case route.NoRoute:
 		return "street not reachable: no way there and back for a truck (one-ways, posted limits or a gap in the streets)"
 	case route.TooLong:

@@ -14,7 +14,7 @@ func (b *build) screen() {
 		seen[v.ID] = true
 		switch {
 		case v.Progress != scheduler.Open && v.Progress != "":
-			b.leaveOut(i, "the visit is %s", v.Progress)
+			b.leaveOut(i, "not open: the visit is %s", v.Progress)
 		case v.State == scheduler.Held:
 			b.leaveOut(i, "held: %s", v.Hold)
 		case v.State == scheduler.NotOurs:
@@ -56,12 +56,12 @@ func (b *build) open(j *Job, d scheduler.Date) bool {
 func (b *build) whyNoDay(j *Job) string {
 	last := b.fleet.days[len(b.fleet.days)-1]
 	if v := &j.Visit; v.Window.Earliest > last {
-		return "not before " + v.Window.Earliest.String() + ": its window opens then"
+		return "window not open: not before " + v.Window.Earliest.String()
 	}
 	for d := last.AddDays(1); d < last.AddDays(400); d = d.AddDays(1) {
 		if b.open(j, d) {
-			return "closed season until " + d.AddDays(-1).String()
+			return "closed season: until " + d.AddDays(-1).String()
 		}
 	}
-	return "closed season on every day of the coming year"
+	return "closed season: every day of the coming year"
 }

@@ -90,7 +90,7 @@ func (b *build) keepLocks(slots map[scheduler.CrewDay]int) {
 	for k, i := range b.jobs {
 		if l := b.r.Jobs[i].Lock; l != (scheduler.CrewDay{}) {
 			if _, ok := slots[l]; !ok {
-				b.leaveOut(i, "locked to crew %d on %s, which takes no new packet then", l.CrewID, l.Day)
+				b.leaveOut(i, "locked: to crew %d on %s, which takes no new packet then", l.CrewID, l.Day)
 				continue
 			}
 		}

@@ -12,6 +12,8 @@ type DueStore interface {
 	RuleStore
 	// DuePass makes the open visits of every tree, or the given ones, what
 	// decide answers. It MUST be one transaction, and write no row whose content stays the same.
+	// A day older than that of the newest pass over the whole city MUST be Stale; a pass
+	// for a day to come counts as of the day on which it was made.
 	DuePass(ctx context.Context, asOf scheduler.Date, only []int64, decide func(*scheduler.DueInput) []scheduler.Visit,
 		policy int64, by scheduler.Stamp, tell scheduler.DueProgress) (scheduler.DueStats, error)
 	TreeByRef(ctx context.Context, ref string) (scheduler.TreeSite, error)

@@ -78,7 +78,7 @@ func Workers(f Funcs) (*river.Workers, error) {
 		return nil, fmt.Errorf("register workers: a function is missing")
 	}
 	w := river.NewWorkers()
-	for _, err := range []error{add(w, f.Due), add(w, f.Plan), add(w, f.Packets)} {
+	for _, err := range []error{add(w, lateIsFinal(f.Due)), add(w, f.Plan), add(w, f.Packets)} {
 		if err != nil {
 			return nil, fmt.Errorf("register workers: %w", err)
 		}
@@ -90,6 +90,18 @@ func add[T river.JobArgs](w *river.Workers, do func(context.Context, T) error) e
 	return river.AddWorkerSafely(w, river.WorkFunc(func(ctx context.Context, job *river.Job[T]) error {
 		return verdict(do(ctx, job.Args))
 	}))
+}
+
+// lateIsFinal gives a due run up when a newer one has been made: an older day
+// never becomes the newest again.
+func lateIsFinal(due func(context.Context, DueArgs) error) func(context.Context, DueArgs) error {
+	return func(ctx context.Context, q DueArgs) error {
+		err := due(ctx, q)
+		if scheduler.KindOf(err) == scheduler.Stale {
+			return river.JobCancel(err)
+		}
+		return err
+	}
 }
 
 // verdict tells the queue whether trying again can help: a person must change

@@ -43,6 +43,19 @@ func TestOnlyErrorsThatMayPassAreTriedAgain(t *testing.T) {
 	}
 }
 
+func TestALateDueRunIsGivenUp(t *testing.T) {
+	late := scheduler.Errorf(scheduler.Stale, "older")
+	err := verdict(lateIsFinal(func(context.Context, DueArgs) error { return late })(t.Context(), DueArgs{}))
+	var cancel *river.JobCancelError
+	if !errors.As(err, &cancel) || !errors.Is(err, late) {
+		t.Errorf("a stale due run is tried again: %v", err)
+	}
+	down := scheduler.Errorf(scheduler.Unavailable, "down")
+	if err := lateIsFinal(func(context.Context, DueArgs) error { return down })(t.Context(), DueArgs{}); errors.As(err, &cancel) || !errors.Is(err, down) {
+		t.Errorf("a due run without a database is given up: %v", err)
+	}
+}
+
 // The queue keeps arguments as JSON across releases: their names are fixed.
 func TestArgumentsKeepTheirNames(t *testing.T) {
 	day, err := scheduler.ParseDate("2026-06-01")

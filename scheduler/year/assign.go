@@ -96,5 +96,6 @@ func (a *assignment) why(t *task, it *Item) string {
 	if l := it.Visit.Window.Latest; !l.IsZero() && l > last {
 		late = fmt.Sprintf("; its latest date, %s, is still ahead", l)
 	}
-	return fmt.Sprintf("no open week from %s to %s has %s crew time left: it needs %d min%s", first, last, strings.ReplaceAll(string(skills[t.level]), "_", " "), t.work+a.setup(it), late)
+	crew := strings.ReplaceAll(string(skills[t.level]), "_", "-")
+	return fmt.Sprintf("%s crew time used up: no open week from %s to %s has %d min left%s", crew, first, last, t.work+a.setup(it), late)
 }

@@ -5,16 +5,65 @@ package year
 // the class take its cheapest week at those prices, and take off what all the
 // minutes there are would earn. For any prices of zero or more the result is at
 // most the cost of every plan, so the prices may come from a rough search: here
-// a subgradient ascent. Traffic set-up is left out, and a class is bounded as
-// if it had all the crew time for itself; both only lower the bound.
+// a subgradient ascent. A class is bounded as if it had all the crew time for
+// itself, which only lowers the bound.
 //
-// Visits that look alike (minutes, skill, costs) are counted once.
+// Traffic set-up is charged in shares. Whoever pays for opening a block face in
+// a week, the face's visits of a class done there that week take their work and
+// at least the smallest set-up s of the face's visits, once. They are at most
+// the n visits of the class on that face, so that work and s/n (rounded down)
+// for each of them is no more than what is really taken; each class counts its
+// own n, since it has the crew time for itself. The payer may be any visit of
+// the face: the minutes are sure to be in the pool of the commonest skill among
+// them and in the wider ones, and the shares are charged there alone. A visit
+// without a face pays its own set-up.
+//
+// Visits that look alike (minutes, skill, set-up, costs) are counted once.
 
 const ascentSteps = 120
 
 type kind struct {
 	t     *task
 	count int64
+}
+
+// share gives every task its part of the traffic set-up of its face.
+func share(tasks []task, items []Item, setUp func(*Item) int) {
+	type face struct {
+		least, level int
+		count        [classes]int
+	}
+	faces := map[int64]*face{}
+	for i := range tasks {
+		t := &tasks[i]
+		it := &items[t.item]
+		s := setUp(it)
+		if it.FaceID == 0 {
+			t.share, t.shareFrom = s, t.level
+			continue
+		}
+		f := faces[it.FaceID]
+		if f == nil {
+			f = &face{least: s}
+			faces[it.FaceID] = f
+		}
+		f.least, f.level = min(f.least, s), max(f.level, t.level)
+		f.count[t.class]++
+	}
+	for i := range tasks {
+		t := &tasks[i]
+		if f := faces[items[t.item].FaceID]; f != nil {
+			t.share, t.shareFrom = f.least/f.count[t.class], f.level
+		}
+	}
+}
+
+// minutes is what the task is sure to take of the pool of a skill.
+func (t *task) minutes(pool int) int64 {
+	if pool >= t.shareFrom {
+		return int64(t.work + t.share)
+	}
+	return int64(t.work)
 }
 
 // prices are in hundredths of a cost unit per minute, by week and skill pool.
@@ -34,8 +83,8 @@ func bound(tasks []task, room *capacity) [classes]int64 {
 
 func kinds(tasks []task, class int) []kind {
 	type key struct {
-		level, work, latest int
-		last, sum           int64
+		level, work, share, from, latest int
+		last, sum                        int64
 	}
 	seen := map[key][]int{}
 	var ks []kind
@@ -45,7 +94,7 @@ next:
 		if t.class != class {
 			continue
 		}
-		k := key{level: t.level, work: t.work, latest: t.latest, last: t.cost[len(t.cost)-1]}
+		k := key{level: t.level, work: t.work, share: t.share, from: t.shareFrom, latest: t.latest, last: t.cost[len(t.cost)-1]}
 		for w, c := range t.cost {
 			k.sum += int64(w+1) * c
 		}
@@ -109,7 +158,7 @@ func dualValue(ks []kind, room *capacity, p prices, use [][3]int64) int64 {
 			}
 			c := 100 * k.t.cost[w]
 			for l := k.t.level; l < len(skills); l++ {
-				c += p[w][l] * int64(k.t.work)
+				c += p[w][l] * k.t.minutes(l)
 			}
 			if c < bestC {
 				bestW, bestC = w, c
@@ -118,7 +167,7 @@ func dualValue(ks []kind, room *capacity, p prices, use [][3]int64) int64 {
 		total += k.count * bestC
 		if bestW < n && use != nil {
 			for l := k.t.level; l < len(skills); l++ {
-				use[bestW][l] += k.count * int64(k.t.work)
+				use[bestW][l] += k.count * k.t.minutes(l)
 			}
 		}
 	}

@@ -32,8 +32,9 @@ func Build(r Request) (scheduler.Plan, error) {
 		}
 		tasks = append(tasks, newTask(&cal, i, it))
 	}
-	bounds := bound(tasks, &room)
 	a := newAssignment(&cal, &room, r)
+	share(tasks, r.Items, a.setup)
+	bounds := bound(tasks, &room)
 	a.run(tasks)
 	minutes := 0
 	for i := range tasks {
@@ -68,12 +69,12 @@ func notPlannable(c *calendar, it *Item) string {
 	case v.State == scheduler.NotOurs:
 		return "not ours: the owner looks after this tree"
 	case v.Window.Earliest > c.weeks[len(c.weeks)-1].AddDays(6):
-		return fmt.Sprintf("its window opens on %s, after the year", v.Window.Earliest)
+		return fmt.Sprintf("window not open: it opens on %s, after the year", v.Window.Earliest)
 	}
 	for w := c.first; w < len(c.weeks); w++ {
 		if open(c, w, it) {
 			return ""
 		}
 	}
-	return fmt.Sprintf("every week from %s on lies in a closed season", max(c.weeks[c.first], v.Window.Earliest))
+	return fmt.Sprintf("closed season: every week from %s on lies in one", max(c.weeks[c.first], v.Window.Earliest))
 }

@@ -20,6 +20,9 @@ type task struct {
 	work   int // minutes without traffic set-up
 	cost   []int64
 	latest int // week index of the latest date, clamped
+
+	share     int // of its face's traffic set-up, for the bound
+	shareFrom int // the first skill pool in which the share is charged
 }
 
 func newTask(c *calendar, i int, it *Item) task {

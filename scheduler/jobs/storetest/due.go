@@ -68,6 +68,35 @@ func duePassWithdraws(t *testing.T, w *town) {
 	}
 }
 
+// A job of an earlier night that is tried again late leaves the newer visits
+// alone; a look at a day to come does not stop the nights before it.
+func duePassNeverGoesBack(t *testing.T, w *town) {
+	ctx := t.Context()
+	pass := func(asOf scheduler.Date, trees ...string) error {
+		_, err := jobs.Due{Store: w, Now: w.clock}.Run(ctx, jobs.DueRequest{AsOf: asOf, Trees: trees, Actor: "night"})
+		return err
+	}
+	w.must(pass(w.today() - 2))
+	w.must(pass(w.today()))
+	before := w.lead("PL-2")
+	none := func(*scheduler.DueInput) []scheduler.Visit { return nil }
+	_, err := w.DuePass(ctx, w.today()-1, nil, none, 0, w.stamp("night"), nil)
+	w.wants(scheduler.Stale, err)
+	w.wants(scheduler.Stale, pass(w.today()-1, "PL-2"))
+	if after := w.lead("PL-2"); after.ID != before.ID || after.Revision != before.Revision {
+		t.Errorf("the older pass wrote visit %d revision %d, was %d revision %d", after.ID, after.Revision, before.ID, before.Revision)
+	}
+	w.must(pass(w.today()+400, "PL-2")) // single trees set no mark
+	w.must(pass(w.today() + 300))
+	w.must(pass(w.today()))
+	w.days(1)
+	w.must(pass(w.today()))
+	w.wants(scheduler.Stale, pass(w.today()-1))
+	if table, err := (jobs.Overdue{Store: w}).Run(ctx); err != nil || table.AsOf != w.today() {
+		t.Errorf("the table is of %s, %v", table.AsOf, err)
+	}
+}
+
 // The rows of the table sum to the city, trees outside every district included.
 func overdueAddsUp(t *testing.T, w *town) {
 	_, err := jobs.Overdue{Store: w}.Run(t.Context())

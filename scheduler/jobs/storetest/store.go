@@ -40,6 +40,7 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"due pass is idempotent", duePassIsIdempotent},
 		{"due pass explains", duePassExplains},
 		{"due pass withdraws", duePassWithdraws},
+		{"due pass never goes back", duePassNeverGoesBack},
 		{"overdue adds up", overdueAddsUp},
 		{"plan loses nothing", planLosesNothing},
 		{"plan is adopted once", planIsAdoptedOnce},
