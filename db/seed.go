@@ -48,12 +48,17 @@ WHERE NOT EXISTS (SELECT FROM species o WHERE lower(o.scientific) = lower($2::te
 ON CONFLICT (code) DO UPDATE SET scientific = excluded.scientific, common = excluded.common, traits = excluded.traits
 WHERE NOT s.local AND (s.scientific, s.common, s.traits) IS DISTINCT FROM (excluded.scientific, excluded.common, excluded.traits)`
 
+// firstPreset is the policy of a database in which nobody has adopted one: a
+// cold climate with closed seasons, so that a city that forgets to choose errs
+// towards not cutting.
+const firstPreset = "lower-midwest"
+
 func (d *DB) seedPolicy(ctx context.Context, by scheduler.Stamp) error {
 	list, err := d.ListPolicies(ctx)
 	if err != nil || len(list) > 0 {
 		return err
 	}
-	source, err := scheduler.Preset(scheduler.Presets()[0])
+	source, err := scheduler.Preset(firstPreset)
 	if err != nil {
 		return err
 	}

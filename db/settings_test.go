@@ -61,7 +61,7 @@ func TestCitySRIDIsMetricAndFixed(t *testing.T) {
 
 func TestPolicyInForce(t *testing.T) {
 	d, ctx := dbtest.New(t), t.Context()
-	source, err := scheduler.Preset(scheduler.Presets()[0])
+	source, err := scheduler.Preset("lower-midwest")
 	if err != nil {
 		t.Fatal(err)
 	}
