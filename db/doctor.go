@@ -1,6 +1,7 @@
 package db
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -26,7 +27,6 @@ type Check struct {
 const leastFree = 5 << 30
 
 const (
-	serverVersionSQL  = `SELECT current_setting('server_version'), current_setting('server_version_num')::int`
 	postgisVersionSQL = `SELECT coalesce((SELECT extversion FROM pg_extension WHERE extname = 'postgis'), '')`
 	countsSQL         = `
 SELECT (SELECT count(*) FROM tree), (SELECT count(*) FROM visit WHERE progress = 'open'),
@@ -57,18 +57,17 @@ func Doctor(ctx context.Context, cfg Config, now time.Time) []Check {
 // Checks examines the open database; now is this machine's clock.
 func (d *DB) Checks(ctx context.Context, now time.Time) []Check {
 	var list []Check
-	var version, postgis string
-	var number int
-	err := d.pool.QueryRow(ctx, serverVersionSQL).Scan(&version, &number)
-	if err == nil && number < oldestMajor*10000 {
-		err = scheduler.Errorf(scheduler.Unavailable, "PostgreSQL %s is older than %d", version, oldestMajor)
+	s, err := d.server(ctx)
+	if err == nil {
+		err = s.tooOld()
 	}
-	list = append(list, finding("connect", "PostgreSQL "+version, failed("reach database", err)))
+	list = append(list, finding("connect", "PostgreSQL "+s.version, err))
 	if err != nil {
 		return list
 	}
+	var postgis string
 	if err = d.pool.QueryRow(ctx, postgisVersionSQL).Scan(&postgis); err == nil && postgis == "" {
-		err = errors.New("the extension is not there yet; limbround migrate adds it")
+		err = cmp.Or(s.noPostGIS(), errors.New("the extension is not there yet; limbround migrate adds it"))
 	}
 	list = append(list, finding("postgis", postgis, err))
 

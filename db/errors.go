@@ -77,6 +77,8 @@ func fromServer(op string, pe *pgconn.PgError, err error) error {
 		e.Kind, e.Message = scheduler.Invalid, op+": a value is outside its rule "+pe.ConstraintName
 	case "23502":
 		e.Kind, e.Message = scheduler.Invalid, op+": a value is missing in "+pe.TableName+"."+pe.ColumnName
+	case "42501":
+		e.Kind, e.Hint = scheduler.Unavailable, "the database's role lacks a right that this needs; ask its administrator, or let the administrator run: CREATE EXTENSION postgis"
 	case "28000", "28P01", "3D000":
 		e.Kind, e.Hint = scheduler.Unavailable, "the database refused the connection; check user, password and database name in DATABASE_URL"
 	default:

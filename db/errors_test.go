@@ -1,10 +1,12 @@
 package db
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"testing"
 
 	"github.com/jackc/pgx/v5"
@@ -21,6 +23,7 @@ func TestServerErrorsBecomeTheRightKind(t *testing.T) {
 		"57P01": scheduler.Unavailable, // administrator stopped the server
 		"57P03": scheduler.Unavailable, // starting up
 		"08006": scheduler.Unavailable, // connection failure
+		"42501": scheduler.Unavailable, // the role may not make the extension
 		"23505": scheduler.Clash,       // unique
 		"40001": scheduler.Clash,       // serialization, after all retries
 		"23503": scheduler.Invalid,     // foreign key
@@ -52,6 +55,31 @@ func TestOtherErrorsBecomeTheRightKind(t *testing.T) {
 	} {
 		if got := scheduler.KindOf(failed("read visit", c.err)); got != c.want {
 			t.Errorf("%v: %q, want %q", c.err, got, c.want)
+		}
+	}
+}
+
+func TestAServerThatCannotServeIsNamed(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		s    serverFacts
+		says string // in the sentence and the hint; empty when it serves
+	}{
+		{"good", serverFacts{"15.8", 150008, true}, ""},
+		{"newer", serverFacts{"18.1", 180001, true}, ""},
+		{"too old", serverFacts{"14.13", 140013, true}, "PostgreSQL 14.13 is older than 15"},
+		{"no PostGIS", serverFacts{"16.4", 160004, false}, "postgresql-16-postgis-3"},
+	} {
+		err := cmp.Or(c.s.tooOld(), c.s.noPostGIS())
+		if c.says == "" {
+			if err != nil {
+				t.Errorf("%s: %v", c.name, err)
+			}
+			continue
+		}
+		var e *scheduler.Error
+		if !errors.As(err, &e) || e.Kind != scheduler.Unavailable || e.Hint == "" || !strings.Contains(e.Message+e.Hint, c.says) {
+			t.Errorf("%s: %v, want %q", c.name, err, c.says)
 		}
 	}
 }

@@ -10,12 +10,12 @@ import (
 	"limbround/scheduler"
 )
 
-// TestTwentyThousandTrees imports a grid town of 20,000 trees and looks at what
+// TestTenThousandTrees imports a grid town of 10,400 trees and looks at what
 // a small one cannot show: that the set-based statements stay set-based. The
 // bounds are wide; a plan that turns quadratic misses them by far.
-func TestTwentyThousandTrees(t *testing.T) {
+func TestTenThousandTrees(t *testing.T) {
 	w := newTown(t)
-	const blocks = 28 // each way; two rows of trees along each block of a street
+	const blocks = 20 // each way; two rows of trees along each block of a street
 	var streets, trees, walks []scheduler.Row
 	w.line = 0
 	for i := range blocks {
@@ -45,34 +45,34 @@ func TestTwentyThousandTrees(t *testing.T) {
 			t.Errorf("%s took %s, more than %s", what, took, limit)
 		}
 	}
-	within("ground", 60*time.Second, func() {
+	within("ground", 30*time.Second, func() {
 		w.load("districts", w.row("districts", box(-500, -500, 5000, 5000), f{"ref": "D", "name": "D"}))
 		w.load("streets", streets...)
 		w.load("walks", walks...)
 	})
-	within("first import", 90*time.Second, func() { w.load("trees", trees...) })
+	within("first import", 45*time.Second, func() { w.load("trees", trees...) })
 	if got := w.one("SELECT count(*), count(DISTINCT site_id), (SELECT count(*) FROM site_fact WHERE to_curb_mm = 2000 AND face_id IS NOT NULL) FROM tree"); got != fmt.Sprintf("%d %d %d", len(trees), len(trees), len(trees)) {
 		t.Errorf("trees, sites, reduced sites at 2 m from the curb: %s, want %d each", got, len(trees))
 	}
-	within("same file again", 60*time.Second, func() {
+	within("same file again", 30*time.Second, func() {
 		if _, _, diff := w.check("trees", trees); diff.Unchanged != len(trees) {
 			t.Errorf("again: %d unchanged", diff.Unchanged)
 		}
 	})
 	var last int64
-	within("half of it moved", 90*time.Second, func() {
+	within("half of it moved", 45*time.Second, func() {
 		moved := slices.Clone(trees[:len(trees)/2])
 		for i := range moved {
 			moved[i].Shape = geo.NewPoint(utm16, moved[i].Shape.Points()[0].Add(geo.Point{X: 0.4}))
 		}
 		last = w.load("trees", moved...)
 	})
-	within("taken back", 60*time.Second, func() {
+	within("taken back", 30*time.Second, func() {
 		if got, err := w.UndoBatch(t.Context(), last, clerk); err != nil || got.Restored != len(trees)/2 {
 			t.Errorf("undo: %+v, %v", got, err)
 		}
 	})
-	within("all sites reduced again", 60*time.Second, func() {
+	within("all sites reduced again", 30*time.Second, func() {
 		if n, err := w.ReduceSites(t.Context()); err != nil || n != 0 {
 			t.Errorf("reduce: %d rows changed, %v", n, err)
 		}

@@ -1,6 +1,7 @@
 package db
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -26,8 +27,16 @@ const (
 // Migrate brings the schema and the queue's tables to this program's version,
 // then fills the species table and, in a database without one, adopts the first
 // preset policy. It runs on a direct connection under one lock, so that
-// several servers may start at once. Running it again changes nothing.
+// several servers may start at once. Running it again changes nothing. A server
+// that is too old or has no PostGIS is Unavailable before anything is written.
 func (d *DB) Migrate(ctx context.Context, by scheduler.Stamp) error {
+	s, err := d.server(ctx)
+	if err == nil {
+		err = cmp.Or(s.tooOld(), s.noPostGIS())
+	}
+	if err != nil {
+		return err
+	}
 	pool, err := d.newPool(ctx, d.cfg.DirectURL, 4, false)
 	if err != nil {
 		return err

@@ -1,12 +1,6 @@
 package geo
 
-import (
-	"encoding/binary"
-	"fmt"
-
-	"github.com/twpayne/go-geom"
-	"github.com/twpayne/go-geom/encoding/ewkb"
-)
+import "github.com/twpayne/go-geom"
 
 // Shape is a point, a line or an area in a stated coordinate system. It hides
 // the geometry library from the packages that only carry shapes from a file to
@@ -75,21 +69,4 @@ func (s Shape) Points() []Point {
 		pts = append(pts, Point{flat[i], flat[i+1]})
 	}
 	return pts
-}
-
-// EWKB is the shape as extended well-known binary with its SRID, little-endian.
-func (s Shape) EWKB() ([]byte, error) {
-	if s.g == nil {
-		return nil, fmt.Errorf("encode shape: it is empty")
-	}
-	return ewkb.Marshal(s.g, binary.LittleEndian)
-}
-
-// FromEWKB reads extended well-known binary.
-func FromEWKB(b []byte) (Shape, error) {
-	g, err := ewkb.Unmarshal(b)
-	if err != nil {
-		return Shape{}, fmt.Errorf("decode shape: %w", err)
-	}
-	return Shape{g, g.SRID()}, nil
 }

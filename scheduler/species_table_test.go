@@ -79,3 +79,37 @@ func TestParseSpeciesReportsEveryFault(t *testing.T) {
 		t.Errorf("faults (-want +got):\n%s", diff)
 	}
 }
+
+// Whatever the file holds, the answer is a table of unlike codes or faults
+// with rules, the same ones every time.
+func FuzzParseSpecies(f *testing.F) {
+	head := strings.Join(speciesColumns, ",") + "\n"
+	f.Add(speciesCSV[:min(len(speciesCSV), 4000)])
+	f.Add([]byte(head + "AA,Alpha alba,alpha,A. a.; Alpha,decurrent,strong,low,memory,,,100,9000,memory,fast,,none\n"))
+	f.Add([]byte(head + "AA,,,,,,,,,,x,1e9,,,,\nAA,\"a\n\",\"\",,,,,,,,,,,,,\n"))
+	f.Add([]byte("# only a note\n"))
+	f.Add([]byte("code,scientific\n\"AA"))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		list, err := ParseSpecies(b)
+		again, err2 := ParseSpecies(b)
+		if diff := cmp.Diff(list, again); diff != "" || (err == nil) != (err2 == nil) {
+			t.Fatalf("two readings differ: %v, %v\n%s", err, err2, diff)
+		}
+		var e *Error
+		if err != nil && (!errors.As(err, &e) || e.Kind != Invalid) {
+			t.Fatalf("error %v, want kind invalid", err)
+		}
+		if e != nil {
+			for _, fault := range e.Fields {
+				if fault.Rule == "" || fault.Line == 0 {
+					t.Fatalf("fault without a rule or a line: %+v", fault)
+				}
+			}
+		}
+		for i := range list {
+			if s := &list[i]; s.Code == "" || s.MatureHeight <= 0 || i > 0 && list[i-1].Code >= s.Code {
+				t.Fatalf("line %d: %+v", i, s)
+			}
+		}
+	})
+}

@@ -56,6 +56,9 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"late record", lateRecord},
 		{"story of a young tree", storyOfAYoungTree},
 	} {
-		t.Run(c.name, func(t *testing.T) { c.test(t, newTown(t, open(t))) })
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			c.test(t, newTown(t, open(t)))
+		})
 	}
 }
