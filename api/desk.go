@@ -74,17 +74,17 @@ var deskFuncs = template.FuncMap{
 }
 
 // page writes the named page in the common frame.
-func (s *server) page(w http.ResponseWriter, r *http.Request, name string, v view) {
+func (s *server) page(w http.ResponseWriter, r *http.Request, name string, v view) error {
 	city, err := s.Store.City(r.Context())
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	v.City, v.Who, v.Done = city, who(r.Context()).actor, done(w, r)
 	if v.Today.IsZero() {
 		v.Today = s.today(city)
 	}
 	s.render(w, r, name, http.StatusOK, v)
+	return nil
 }
 
 func (s *server) render(w http.ResponseWriter, r *http.Request, name string, status int, v view) {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
-	"time"
 
 	"github.com/google/uuid"
 
@@ -37,27 +36,24 @@ type stopView struct {
 // cardDays is how far around today the Card looks for issued packets.
 const cardDays = 14
 
-func (s *server) cardPage(w http.ResponseWriter, r *http.Request) {
+func (s *server) cardPage(w http.ResponseWriter, r *http.Request) error {
 	packets, err := s.issued(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	crews, err := s.crewsByID(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	var v cardView
 	for i := range packets {
 		rows, err := s.stopRows(r, &packets[i])
 		if err != nil {
-			s.fail(w, r, err)
-			return
+			return err
 		}
 		v.Packets = append(v.Packets, cardPacket{crews[packets[i].CrewID].Name, packets[i].Day, packets[i].State, rows})
 	}
-	s.page(w, r, "card", view{Desk: "card", Title: "Card", Body: v})
+	return s.page(w, r, "card", view{Desk: "card", Title: "Card", Body: v})
 }
 
 // issued lists the packets that crews may be out with.
@@ -77,11 +73,10 @@ func (s *server) issued(r *http.Request) ([]scheduler.Packet, error) {
 	return out, err
 }
 
-func (s *server) stopPage(w http.ResponseWriter, r *http.Request) {
+func (s *server) stopPage(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID(r, "visit")
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	v := stopView{
 		RecordID: uuid.NewString(), Codes: scheduler.CouldNots(),
@@ -89,25 +84,21 @@ func (s *server) stopPage(w http.ResponseWriter, r *http.Request) {
 		Sides:   []scheduler.Side{scheduler.SideRoad, scheduler.SideWalk, scheduler.SideUpStreet, scheduler.SideDownStreet},
 	}
 	if v.Visit, err = s.Store.Visit(r.Context(), id); err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	t, err := s.Store.Tree(r.Context(), v.Visit.TreeID)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	v.Tree, v.Site = t.Tree, t.Site
 	species, err := s.speciesByCode(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	v.Species = species[v.Tree.Species]
 	packets, err := s.issued(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	for i := range packets {
 		for _, st := range packets[i].Stops {
@@ -116,45 +107,41 @@ func (s *server) stopPage(w http.ResponseWriter, r *http.Request) {
 			}
 		}
 	}
-	s.page(w, r, "stop", view{Desk: "card", Title: v.Tree.Ref, Body: v})
+	return s.page(w, r, "stop", view{Desk: "card", Title: v.Tree.Ref, Body: v})
 }
 
 // stopRecord takes the form of a stop as a work record.
-func (s *server) stopRecord(w http.ResponseWriter, r *http.Request) {
+func (s *server) stopRecord(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID(r, "visit")
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	v, err := s.Store.Visit(r.Context(), id)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	t, err := s.Store.Tree(r.Context(), v.TreeID)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	rec, err := recordOf(r, &v, &t.Tree, who(r.Context()).actor, s.Now())
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	ans, err := s.Verbs.Record(r.Context(), rec, s.stamp(r.Context()))
 	if scheduler.KindOf(err) == scheduler.Clash && s.recorded(r, &rec) {
 		back(w, r, "/card", "This form was recorded before, and nothing was changed. For a correction open the card of the tree anew.")
-		return
+		return nil
 	}
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	word := "Recorded. No next visit."
 	if len(ans.Next) > 0 {
-		word = fmt.Sprintf("Recorded. Next: %s, %s.", kindsText(ans.Next[0].Kinds), seasonOr(ans.Next[0]))
+		word = fmt.Sprintf("Recorded. Next: %s, %s.", kindsText(ans.Next[0].Kinds), ans.Next[0].When())
 	}
 	back(w, r, "/card", word)
+	return nil
 }
 
 // recorded reports whether the record's id is on the tree's record already: its
@@ -162,11 +149,4 @@ func (s *server) stopRecord(w http.ResponseWriter, r *http.Request) {
 func (s *server) recorded(r *http.Request, rec *scheduler.WorkRecord) bool {
 	list, err := s.Store.RecordsOfTree(r.Context(), rec.TreeID)
 	return err == nil && slices.ContainsFunc(list, func(e scheduler.WorkEntry) bool { return e.Record.ID == rec.ID })
-}
-
-func seasonOr(v scheduler.Visit) string {
-	if v.Season != "" {
-		return v.Season
-	}
-	return v.Window.Due.Time().Format(time.DateOnly)
 }

@@ -34,13 +34,12 @@ type carriedView struct {
 	Visits int
 }
 
-func (s *server) cyclePage(w http.ResponseWriter, r *http.Request) {
+func (s *server) cyclePage(w http.ResponseWriter, r *http.Request) error {
 	v, err := s.cycleView(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
-	s.page(w, r, "cycle", view{Desk: "cycle", Title: "Cycle", Body: v})
+	return s.page(w, r, "cycle", view{Desk: "cycle", Title: "Cycle", Body: v})
 }
 
 func (s *server) cycleView(r *http.Request) (cycleView, error) {
@@ -116,16 +115,15 @@ func (v *cycleView) fill(p *scheduler.Plan) {
 	v.WeeksOf = "Weeks of " + strconv.Itoa(p.Year) + ", version " + strconv.Itoa(p.Version) + " (" + string(p.State) + ")"
 }
 
-func (s *server) cycleDue(w http.ResponseWriter, r *http.Request) {
+func (s *server) cycleDue(w http.ResponseWriter, r *http.Request) error {
 	city, err := s.Store.City(r.Context())
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
-	s.acted(w, r, "/cycle", "Renewing the due visits", jobs.DueArgs{AsOf: s.today(city), Actor: who(r.Context()).actor})
+	return s.acted(w, r, "/cycle", "Renewing the due visits", jobs.DueArgs{AsOf: s.today(city), Actor: who(r.Context()).actor})
 }
 
-func (s *server) cyclePlan(w http.ResponseWriter, r *http.Request) {
+func (s *server) cyclePlan(w http.ResponseWriter, r *http.Request) error {
 	f := form{r: r}
 	year := f.number("year")
 	city, err := s.Store.City(r.Context())
@@ -133,13 +131,12 @@ func (s *server) cyclePlan(w http.ResponseWriter, r *http.Request) {
 		err = f.err()
 	}
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
-	s.acted(w, r, "/cycle", "Making the annual plan", jobs.PlanArgs{Year: year, AsOf: s.today(city), Actor: who(r.Context()).actor})
+	return s.acted(w, r, "/cycle", "Making the annual plan", jobs.PlanArgs{Year: year, AsOf: s.today(city), Actor: who(r.Context()).actor})
 }
 
-func (s *server) cycleAdopt(w http.ResponseWriter, r *http.Request) {
+func (s *server) cycleAdopt(w http.ResponseWriter, r *http.Request) error {
 	f := form{r: r}
 	id, rev := f.number("plan"), f.number("revision")
 	err := f.err()
@@ -147,18 +144,18 @@ func (s *server) cycleAdopt(w http.ResponseWriter, r *http.Request) {
 		err = s.Store.AdoptPlan(r.Context(), int64(id), rev, s.stamp(r.Context()))
 	}
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	back(w, r, "/cycle", "The plan is adopted.")
+	return nil
 }
 
 // acted runs a job for a form and goes back to its page.
-func (s *server) acted(w http.ResponseWriter, r *http.Request, path, what string, args scheduler.JobArgs) {
+func (s *server) acted(w http.ResponseWriter, r *http.Request, path, what string, args scheduler.JobArgs) error {
 	word, _, err := s.follow(r.Context(), what, args)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	back(w, r, path, word)
+	return nil
 }

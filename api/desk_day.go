@@ -68,11 +68,10 @@ func actsOf(s scheduler.PacketState) []act {
 	return out
 }
 
-func (s *server) dayPage(w http.ResponseWriter, r *http.Request) {
+func (s *server) dayPage(w http.ResponseWriter, r *http.Request) error {
 	city, err := s.Store.City(r.Context())
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	v := dayView{From: s.today(city), Days: 7}
 	if d, err := scheduler.ParseDate(r.URL.Query().Get("from")); err == nil {
@@ -84,13 +83,11 @@ func (s *server) dayPage(w http.ResponseWriter, r *http.Request) {
 	v.To = v.From.AddDays(v.Days - 1)
 	packets, err := s.Store.PacketList(r.Context(), v.From, v.To, false)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	crews, err := s.crewsByID(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	for i := range v.Days {
 		d := v.From.AddDays(i)
@@ -103,10 +100,9 @@ func (s *server) dayPage(w http.ResponseWriter, r *http.Request) {
 		v.Dates = append(v.Dates, date)
 	}
 	if err := s.leftOut(r, &v); err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
-	s.page(w, r, "day", view{Desk: "day", Title: "Day", Body: v})
+	return s.page(w, r, "day", view{Desk: "day", Title: "Day", Body: v})
 }
 
 func rowOf(p *scheduler.Packet, crews map[int64]scheduler.Crew) packetRow {
@@ -131,19 +127,18 @@ func (s *server) crewsByID(r *http.Request) (map[int64]scheduler.Crew, error) {
 	return by, err
 }
 
-func (s *server) dayBuild(w http.ResponseWriter, r *http.Request) {
+func (s *server) dayBuild(w http.ResponseWriter, r *http.Request) error {
 	f := form{r: r}
 	from, days := f.date("from"), f.number("days")
 	if err := f.err(); err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	word, job, err := s.follow(r.Context(), "Building packets", jobs.PacketsArgs{From: from, Days: days, Actor: who(r.Context()).actor})
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	back(w, r, fmt.Sprintf("/day?from=%s&days=%d&job=%d", from, days, job), word)
+	return nil
 }
 
 // leftOut lists what the build named in the address could not place, and why.

@@ -43,25 +43,23 @@ type visitRow struct {
 
 const mapRows = 50
 
-func (s *server) mapPage(w http.ResponseWriter, r *http.Request) {
+func (s *server) mapPage(w http.ResponseWriter, r *http.Request) error {
 	v := mapView{Find: r.URL.Query().Get("tree"), District: r.URL.Query().Get("district")}
 	if v.Find != "" {
 		t, err := s.Store.TreeByRef(r.Context(), v.Find)
 		switch scheduler.KindOf(err) {
 		case "":
 			http.Redirect(w, r, "/trees/"+strconv.FormatInt(t.Tree.ID, 10), http.StatusSeeOther)
-			return
+			return nil
 		case scheduler.NotFound:
 			v.NotFound = true
 		default:
-			s.fail(w, r, err)
-			return
+			return err
 		}
 	}
 	table, err := s.Verbs.Overdue(r.Context())
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	v.AsOf = table.AsOf
 	for _, row := range append(table.Rows, table.Total) {
@@ -72,14 +70,12 @@ func (s *server) mapPage(w http.ResponseWriter, r *http.Request) {
 		})
 	}
 	if err := s.mapVisits(r, &v); err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	if v.Ground, err = s.ground(r.Context(), &table); err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
-	s.page(w, r, "map", view{Desk: "map", Title: "Map", Body: v})
+	return s.page(w, r, "map", view{Desk: "map", Title: "Map", Body: v})
 }
 
 // mapVisits lists a page of the overdue visits, of one district when it is chosen.

@@ -26,28 +26,24 @@ type stopRow struct {
 	What    string
 }
 
-func (s *server) packetPage(w http.ResponseWriter, r *http.Request) {
+func (s *server) packetPage(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID(r, "id")
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	p, err := s.Store.Packet(r.Context(), id)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	crews, err := s.crewsByID(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	rows, err := s.stopRows(r, &p)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
-	s.page(w, r, "packet", view{Desk: "day", Title: crews[p.CrewID].Name, Body: packetView{
+	return s.page(w, r, "packet", view{Desk: "day", Title: crews[p.CrewID].Name, Body: packetView{
 		Packet: p, Crew: crews[p.CrewID], Stops: rows, Acts: actsOf(p.State), Editable: p.State.Live(),
 	}})
 }
@@ -97,7 +93,7 @@ func kindsText(kinds []scheduler.WorkKind) string {
 	return strings.Join(words, ", ")
 }
 
-func (s *server) packetState(w http.ResponseWriter, r *http.Request) {
+func (s *server) packetState(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID(r, "id")
 	f := form{r: r}
 	rev := f.number("revision")
@@ -109,13 +105,13 @@ func (s *server) packetState(w http.ResponseWriter, r *http.Request) {
 		p, err = s.Store.SetPacketState(r.Context(), id, rev, scheduler.PacketState(r.PostFormValue("state")), s.stamp(r.Context()))
 	}
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	back(w, r, fmt.Sprintf("/packets/%d", id), "The packet is "+strings.ReplaceAll(string(p.State), "_", " ")+".")
+	return nil
 }
 
-func (s *server) packetStops(w http.ResponseWriter, r *http.Request) {
+func (s *server) packetStops(w http.ResponseWriter, r *http.Request) error {
 	id, err := pathID(r, "id")
 	f := form{r: r}
 	rev, stop := f.number("revision"), int64(f.number("stop"))
@@ -130,10 +126,10 @@ func (s *server) packetStops(w http.ResponseWriter, r *http.Request) {
 		_, err = s.Verbs.EditPacket(r.Context(), id, rev, stop, edit, s.stamp(r.Context()))
 	}
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	back(w, r, fmt.Sprintf("/packets/%d", id), "The packet is changed.")
+	return nil
 }
 
 // editOf turns a button of the packet page into an edit.

@@ -25,13 +25,12 @@ type historyRow struct {
 	Note      string
 }
 
-func (s *server) treePage(w http.ResponseWriter, r *http.Request) {
+func (s *server) treePage(w http.ResponseWriter, r *http.Request) error {
 	v, err := s.treeView(r)
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
-	s.page(w, r, "tree", view{Desk: "map", Title: v.Tree.Ref, Body: v})
+	return s.page(w, r, "tree", view{Desk: "map", Title: v.Tree.Ref, Body: v})
 }
 
 func (s *server) treeView(r *http.Request) (treeView, error) {

@@ -4,10 +4,8 @@ import (
 	"bytes"
 	"context"
 	"net/http"
-	"strconv"
 
 	"github.com/danielgtaylor/huma/v2"
-	"github.com/go-chi/chi/v5"
 
 	"limbround/scheduler"
 	"limbround/scheduler/crewday/sheet"
@@ -148,24 +146,22 @@ func dayOf(field, text string) (scheduler.Date, error) {
 }
 
 // packetSheet answers the printed packet as one HTML page.
-func (s *server) packetSheet(w http.ResponseWriter, r *http.Request) {
-	id, err := strconv.ParseInt(chi.URLParam(r, "id"), 10, 64)
+func (s *server) packetSheet(w http.ResponseWriter, r *http.Request) error {
+	id, err := pathID(r, "id")
 	if err != nil {
-		s.fail(w, r, scheduler.Errorf(scheduler.NotFound, "packet %q: there is none", chi.URLParam(r, "id")))
-		return
+		return err
 	}
 	p, err := s.Verbs.Sheet(r.Context(), id, origin(r)+"/card/")
 	if err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	var b bytes.Buffer
 	if err := sheet.Render(&b, p); err != nil {
-		s.fail(w, r, err)
-		return
+		return err
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	_, _ = w.Write(b.Bytes()) // the browser may be gone
+	return nil
 }
 
 // origin is the address under which the client reached us.

@@ -123,3 +123,11 @@ const (
 	FromRequest Origin = "request"
 	FromRecord  Origin = "record"
 )
+
+// When is the visit's time as it is printed: its season, or its due day.
+func (v *Visit) When() string {
+	if v.Season != "" {
+		return v.Season
+	}
+	return v.Window.Due.String()
+}

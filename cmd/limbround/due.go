@@ -60,15 +60,11 @@ func dueText(w io.Writer, r *jobs.DueResult) {
 
 // visitText prints one visit with its reasons.
 func visitText(w io.Writer, v *scheduler.Visit) {
-	when := v.Season
-	if when == "" {
-		when = v.Window.Due.String()
-	}
 	kinds := make([]string, len(v.Kinds))
 	for i, k := range v.Kinds {
 		kinds[i] = text(k)
 	}
-	fmt.Fprintf(w, "%s: %s [%s] class %d, %d min, %s crew\n", when, strings.Join(kinds, ", "), text(v.State), v.Class, v.Minutes, text(v.Skill))
+	fmt.Fprintf(w, "%s: %s [%s] class %d, %d min, %s crew\n", v.When(), strings.Join(kinds, ", "), text(v.State), v.Class, v.Minutes, text(v.Skill))
 	for _, o := range v.Objectives {
 		fmt.Fprintf(w, "    do: %s\n", o)
 	}

@@ -16,9 +16,9 @@ import (
 // the travel table has a row for each face, not for each tree, and keeps the
 // triangle inequality. A tree without a face is a place of its own.
 
-// walkPace is the speed between trees of one face, with tools and cones to
+// WalkPace is the speed between trees of one face, with tools and cones to
 // carry, in metres per second (from memory).
-const walkPace = 1.2
+const WalkPace = 1.2
 
 // ground is where everything lies: places are depots, then dumps, then faces.
 type ground struct {
@@ -109,7 +109,7 @@ func (g *ground) faces(b *build) {
 			if !forward {
 				m = spots[last].at.Along() - s.at.Along()
 			}
-			g.place[s.job], g.group[s.job], g.pos[s.job] = len(g.places), n, int(m/walkPace)
+			g.place[s.job], g.group[s.job], g.pos[s.job] = len(g.places), n, int(m/WalkPace)
 		}
 		g.places = append(g.places, spots[len(spots)/2].at)
 	}

@@ -2,8 +2,8 @@ package jobs
 
 import (
 	"fmt"
-	"math"
 
+	"limbround/geo"
 	"limbround/scheduler"
 )
 
@@ -23,20 +23,9 @@ func citySRID(p *plan, mid middle) (int, error) {
 			Hint:    `say "city_crs:" in the mapping, for example the UTM zone of the city (EPSG 326xx in the north, 327xx in the south)`,
 		}
 	case mid.at.Valid():
-		return utm(mid.at.X, mid.at.Y), nil
+		return geo.UTMZone(mid.at), nil
 	}
 	return 0, scheduler.Errorf(scheduler.Invalid, "no row of the file has a usable position, so the metric coordinate system of the city cannot be chosen")
-}
-
-// utm is the EPSG code of the WGS 84 / UTM zone of a position. The wider zones
-// of western Norway and Svalbard are left out: the plain zone is still metric
-// there.
-func utm(lon, lat float64) int {
-	zone := min(int(math.Floor((lon+180)/6))+1, 60)
-	if lat < 0 {
-		return 32700 + zone
-	}
-	return 32600 + zone
 }
 
 // metric reports whether the EPSG code is of a family of transverse Mercator

@@ -7,6 +7,7 @@ import (
 
 	"limbround/geo/road"
 	"limbround/scheduler"
+	"limbround/scheduler/crewday"
 )
 
 // EditStore holds a packet and what its day is timed by.
@@ -60,10 +61,6 @@ type timing struct {
 	n     int
 	work  *scheduler.WorkRules
 }
-
-// walkingPace is the speed between trees of one block face, in metres per
-// second, with tools to carry (from memory).
-const walkingPace = 1.2
 
 func (e EditPacket) timing(ctx context.Context, p *scheduler.Packet) (*timing, error) {
 	r, err := loadRules(ctx, e.Store, e.Now(), 0)
@@ -162,7 +159,7 @@ func (t *timing) leg(prev, next *scheduler.Stop) (drive, setUp int) {
 		v, site := t.visit[next.ID], t.site[next.ID]
 		if prev != nil && prev.Kind == scheduler.StopTree && site.FaceID != 0 && t.site[prev.ID].FaceID == site.FaceID {
 			m := t.site[prev.ID].Position.Distance(site.Position)
-			return int(math.Ceil(m / walkingPace / 60)), 0
+			return int(math.Ceil(m / crewday.WalkPace / 60)), 0
 		}
 		setUp = t.work.SetUpFor(&v, site.StreetClass)
 	}
