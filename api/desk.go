@@ -8,6 +8,8 @@ import (
 	"net/http"
 	"strings"
 
+	"github.com/danielgtaylor/huma/v2"
+
 	"limbround/api/web"
 	"limbround/geo"
 	"limbround/scheduler"
@@ -100,10 +102,15 @@ func (s *server) render(w http.ResponseWriter, r *http.Request, name string, sta
 	_, _ = w.Write(b.Bytes()) // the browser may be gone
 }
 
+type problemView struct {
+	*huma.ErrorModel
+	Packet *scheduler.Packet // as it is now, after an edit clash
+}
+
 // fail shows a problem as a page, in words that say what to do next.
 func (s *server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	p := problem(s.Log, err)
-	s.render(w, r, "problem", p.Status, view{Title: p.Title, Who: who(r.Context()).actor, Body: p})
+	s.render(w, r, "problem", p.Status, view{Title: p.Title, Who: who(r.Context()).actor, Body: problemView{p, shown(err)}})
 }
 
 // back answers a form: to the page it came from, with a word on what was done.

@@ -54,7 +54,7 @@ func (s *server) cycleView(r *http.Request) (cycleView, error) {
 	if v.Policy, err = s.Store.CurrentPolicy(ctx, today); err != nil {
 		return v, err
 	}
-	table, err := s.Verbs.Overdue(ctx)
+	table, err := s.Verbs.Overdue(ctx, 0)
 	if err != nil && scheduler.KindOf(err) != scheduler.Clash { // the rules have not run yet: the page says what to do
 		return v, err
 	}

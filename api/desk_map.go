@@ -11,6 +11,9 @@ import (
 
 type mapView struct {
 	AsOf     scheduler.Date
+	Policy   int64
+	Night    scheduler.Date // the past night that was asked for
+	Nights   []scheduler.OverdueNight
 	Find     string
 	NotFound bool
 	Ground   template.HTML
@@ -24,6 +27,7 @@ type mapView struct {
 
 type districtRow struct {
 	Ref, Name                                                string
+	Version                                                  int
 	Trees, Workable, Closed, Due, Held, NotAssessed, Overdue int
 	Oldest                                                   scheduler.Date
 	Minutes                                                  int64
@@ -57,20 +61,29 @@ func (s *server) mapPage(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	table, err := s.Verbs.Overdue(r.Context())
+	var err error
+	if v.Night, err = dayOf("query.night", r.URL.Query().Get("night")); err != nil {
+		return err
+	}
+	if v.Nights, err = s.Store.OverdueNights(r.Context()); err != nil {
+		return err
+	}
+	table, err := s.Verbs.Overdue(r.Context(), v.Night)
 	if err != nil {
 		return err
 	}
-	v.AsOf = table.AsOf
+	v.AsOf, v.Policy = table.AsOf, table.PolicyID
 	for _, row := range append(table.Rows, table.Total) {
 		v.Rows = append(v.Rows, districtRow{
-			Ref: row.District, Name: row.Name, Trees: row.Trees, Workable: row.Visits[scheduler.Overdue], Closed: row.Visits[scheduler.OverdueClosed],
+			Ref: row.District, Name: row.Name, Version: row.Version, Trees: row.Trees, Workable: row.Visits[scheduler.Overdue], Closed: row.Visits[scheduler.OverdueClosed],
 			Due: row.Visits[scheduler.Due], Held: row.Visits[scheduler.Held], NotAssessed: row.Visits[scheduler.NotAssessed],
 			Overdue: row.Late, Oldest: row.Oldest, Minutes: int64(row.CrewHours * 60),
 		})
 	}
-	if err := s.mapVisits(r, &v); err != nil {
-		return err
+	if v.Night.IsZero() { // the visits of a past night are not kept, their counts are
+		if err := s.mapVisits(r, &v); err != nil {
+			return err
+		}
 	}
 	if v.Ground, err = s.ground(r.Context(), &table); err != nil {
 		return err

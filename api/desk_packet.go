@@ -105,7 +105,7 @@ func (s *server) packetState(w http.ResponseWriter, r *http.Request) error {
 		p, err = s.Store.SetPacketState(r.Context(), id, rev, scheduler.PacketState(r.PostFormValue("state")), s.stamp(r.Context()))
 	}
 	if err != nil {
-		return err
+		return s.showPacket(r.Context(), id, err)
 	}
 	back(w, r, fmt.Sprintf("/packets/%d", id), "The packet is "+strings.ReplaceAll(string(p.State), "_", " ")+".")
 	return nil
@@ -126,7 +126,7 @@ func (s *server) packetStops(w http.ResponseWriter, r *http.Request) error {
 		_, err = s.Verbs.EditPacket(r.Context(), id, rev, stop, edit, s.stamp(r.Context()))
 	}
 	if err != nil {
-		return err
+		return s.showPacket(r.Context(), id, err)
 	}
 	back(w, r, fmt.Sprintf("/packets/%d", id), "The packet is changed.")
 	return nil

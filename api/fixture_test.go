@@ -50,6 +50,7 @@ type store interface {
 	jobs.RecordStore
 	jobs.SheetStore
 	jobs.EditStore
+	Audit(ctx context.Context, noun, key string, before int64, limit int) ([]scheduler.AuditEntry, error)
 	AddToken(ctx context.Context, actor string, role scheduler.Role, expires time.Time, by scheduler.Stamp) (string, error)
 }
 
@@ -126,7 +127,9 @@ func testVerbs(d store) api.Verbs {
 			res, err := jobs.Calendar{Store: d, Now: now}.Run(ctx, jobs.CalendarRequest{Tree: t.Tree.Ref, Years: years})
 			return res.Visits, err
 		},
-		Overdue: func(ctx context.Context) (scheduler.OverdueTable, error) { return d.OverdueByDistrict(ctx) },
+		Overdue: func(ctx context.Context, night scheduler.Date) (scheduler.OverdueTable, error) {
+			return jobs.Overdue{Store: d}.Run(ctx, night)
+		},
 		Growth: func(ctx context.Context, q jobs.GrowthRequest) (jobs.GrowthResult, error) {
 			species, err := d.Species(ctx)
 			if err != nil {

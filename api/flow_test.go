@@ -54,7 +54,7 @@ func TestPacketIsEditedOnlyFromItsNewestRevision(t *testing.T) {
 	stop := firstTree(t, p)
 	edit := fmt.Sprintf("%s/stops/%d", path, stop.ID)
 
-	s.send(t, "PATCH", edit, map[string]any{"locked": true}).want(t, http.StatusUnprocessableEntity)
+	s.send(t, "PATCH", edit, map[string]any{"locked": true}).want(t, http.StatusPreconditionRequired)
 	a := s.send(t, "PATCH", edit, map[string]any{"locked": true}, "If-Match", tag).want(t, 200)
 	newer := a.Header.Get("ETag")
 	if newer == tag {

@@ -7,6 +7,7 @@ import (
 	"github.com/danielgtaylor/huma/v2"
 
 	"limbround/scheduler"
+	"limbround/scheduler/jobs"
 )
 
 type batchListOutput struct {
@@ -15,6 +16,10 @@ type batchListOutput struct {
 
 type batchInput struct {
 	ID int64 `path:"id" minimum:"1"`
+}
+
+type applyInput struct {
+	Batch int64 `path:"batch" minimum:"1"`
 }
 
 type undoOutput struct {
@@ -36,6 +41,17 @@ func (s *server) importOperations(a huma.API) {
 			res, err := s.Store.UndoBatch(ctx, in.ID, s.stamp(ctx))
 			return &undoOutput{res}, err
 		})
+	handle(s, a, http.MethodPost, "/imports/{batch}/apply", "apply-import", "Apply a batch that was staged, checked and held, as a job",
+		func(ctx context.Context, in *applyInput) (*jobOutput, error) {
+			b, err := s.Store.Batch(ctx, in.Batch)
+			if err != nil {
+				return nil, err
+			}
+			if err := b.MayApply(); err != nil {
+				return nil, err
+			}
+			return s.queued(ctx, jobs.ImportApplyArgs{Batch: b.ID, Actor: who(ctx).actor})
+		}, status(http.StatusAccepted))
 	handle(s, a, http.MethodGet, "/crews", "list-crews", "Crews with their skills, tickets and days off",
 		func(ctx context.Context, _ *struct{}) (*crewListOutput, error) {
 			l, err := s.Store.Crews(ctx)

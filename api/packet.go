@@ -80,7 +80,7 @@ func (s *server) packetOperations(a huma.API) {
 				return nil, err
 			}
 			p, err := s.Store.SetPacketState(ctx, in.ID, rev, in.Body.State, s.stamp(ctx))
-			return packetBody(p, err)
+			return packetBody(p, s.showPacket(ctx, in.ID, err))
 		})
 	handle(s, a, http.MethodPatch, "/packets/{id}/stops/{stop}", "edit-stop", "Move a stop within its packet, lock it or free it",
 		func(ctx context.Context, in *stopEditInput) (*packetOutput, error) {
@@ -101,7 +101,16 @@ func (s *server) editStop(ctx context.Context, in *StopInput, e scheduler.StopEd
 	if err != nil {
 		return nil, err
 	}
-	return packetBody(s.Verbs.EditPacket(ctx, in.ID, rev, in.Stop, e, s.stamp(ctx)))
+	p, err := s.Verbs.EditPacket(ctx, in.ID, rev, in.Stop, e, s.stamp(ctx))
+	return packetBody(p, s.showPacket(ctx, in.ID, err))
+}
+
+// showPacket adds the packet as it is now to the refusal of a change.
+func (s *server) showPacket(ctx context.Context, id int64, err error) error {
+	return showNow(err, func() (scheduler.Packet, int, error) {
+		p, err := s.Store.Packet(ctx, id)
+		return p, p.Revision, err
+	})
 }
 
 func (s *server) listPackets(ctx context.Context, in *packetListInput) (*packetListOutput, error) {

@@ -58,7 +58,11 @@ func (s *server) planOperations(a huma.API) {
 				return nil, err
 			}
 			if err := s.Store.AdoptPlan(ctx, in.ID, rev, s.stamp(ctx)); err != nil {
-				return nil, err
+				return nil, showNow(err, func() (scheduler.Plan, int, error) {
+					p, err := s.Store.Plan(ctx, in.ID)
+					p.Lines = nil // as in a list
+					return p, p.Revision, err
+				})
 			}
 			p, err := s.Store.Plan(ctx, in.ID)
 			return &planOutput{etag(p.Revision), p}, err

@@ -94,6 +94,7 @@ func (s *server) apiRoutes(r chi.Router) {
 	s.recordOperations(a)
 	s.importOperations(a)
 	s.jobOperations(a)
+	s.reminderOperations(a)
 }
 
 // handle registers one operation under /api/v1. The handler's errors become
@@ -107,12 +108,12 @@ func handle[I, O any](s *server, a huma.API, method, path, id, summary string, f
 	huma.Register(a, op, func(ctx context.Context, in *I) (*O, error) {
 		if method != http.MethodGet {
 			if err := mayWrite(ctx); err != nil {
-				return nil, problem(s.Log, err)
+				return nil, s.answer(err)
 			}
 		}
 		out, err := fn(ctx, in)
 		if err != nil {
-			return nil, problem(s.Log, err)
+			return nil, s.answer(err)
 		}
 		return out, nil
 	})

@@ -18,6 +18,7 @@ type Store interface {
 	RecordStore
 	GroundStore
 	JobStore
+	ReminderStore
 }
 
 // CityStore holds the settings of the city.
@@ -38,6 +39,7 @@ type VisitStore interface {
 	Visit(ctx context.Context, id int64) (scheduler.Visit, error)
 	VisitsOfTree(ctx context.Context, tree int64, all bool) ([]scheduler.Visit, error)
 	VisitList(ctx context.Context, f scheduler.VisitFilter, after int64, limit int) ([]scheduler.Visit, int, error)
+	OverdueNights(ctx context.Context) ([]scheduler.OverdueNight, error)
 }
 
 // RuleStore reads policies and species.
@@ -52,6 +54,15 @@ type RuleStore interface {
 type JobStore interface {
 	Enqueue(ctx context.Context, args scheduler.JobArgs) (int64, error)
 	JobStatus(ctx context.Context, id int64) (scheduler.JobStatus, error)
+	// JobList is newest first: before is the id to read on from, 0 to begin.
+	JobList(ctx context.Context, state string, before int64, limit int) ([]scheduler.JobStatus, int, error)
+	CancelJob(ctx context.Context, id int64, by scheduler.Stamp) (scheduler.JobStatus, error)
+}
+
+// ReminderStore holds what somebody must see to by a day.
+type ReminderStore interface {
+	ReminderList(ctx context.Context, state scheduler.ReminderState, after int64, limit int) ([]scheduler.Reminder, int, error)
+	ReminderDone(ctx context.Context, id int64, on scheduler.Date, note string, by scheduler.Stamp) (scheduler.Reminder, error)
 }
 
 // PlanStore holds the annual plans.
@@ -80,5 +91,6 @@ type GroundStore interface {
 	Outlines(ctx context.Context) ([]scheduler.Outline, error)
 	Dumps(ctx context.Context) ([]scheduler.Dump, error)
 	ListBatches(ctx context.Context) ([]scheduler.Batch, error)
+	Batch(ctx context.Context, id int64) (scheduler.Batch, error)
 	UndoBatch(ctx context.Context, batch int64, by scheduler.Stamp) (scheduler.UndoResult, error)
 }

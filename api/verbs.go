@@ -13,8 +13,8 @@ import (
 type Verbs struct {
 	// Calendar lists the trips that the rules foresee for one tree.
 	Calendar func(ctx context.Context, tree int64, years int) ([]scheduler.Visit, error)
-	// Overdue is the analyst's table by district.
-	Overdue func(ctx context.Context) (scheduler.OverdueTable, error)
+	// Overdue is the analyst's table by district, of a past night when one is given.
+	Overdue func(ctx context.Context, night scheduler.Date) (scheduler.OverdueTable, error)
 	// Growth projects one tree by the published curves.
 	Growth func(ctx context.Context, q jobs.GrowthRequest) (jobs.GrowthResult, error)
 	// EditPacket changes one stop of a packet seen at a revision.

@@ -23,7 +23,8 @@ type visitListOutput struct {
 }
 
 type overdueInput struct {
-	By string `query:"by" enum:"district" default:"district"`
+	By    string `query:"by" enum:"district" default:"district"`
+	Night string `query:"night" format:"date" doc:"The table as it was on this past night; as of the last due pass when absent"`
 }
 
 type overdueOutput struct {
@@ -38,9 +39,18 @@ func (s *server) visitOperations(a huma.API) {
 			return &struct{ Body scheduler.Visit }{v}, err
 		})
 	handle(s, a, http.MethodGet, "/overdue", "get-overdue", "Overdue trees by district, with a row for trees outside every district",
-		func(ctx context.Context, _ *overdueInput) (*overdueOutput, error) {
-			t, err := s.Verbs.Overdue(ctx)
+		func(ctx context.Context, in *overdueInput) (*overdueOutput, error) {
+			night, err := dayOf("query.night", in.Night)
+			if err != nil {
+				return nil, err
+			}
+			t, err := s.Verbs.Overdue(ctx, night)
 			return &overdueOutput{t}, err
+		})
+	handle(s, a, http.MethodGet, "/overdue/nights", "list-overdue-nights", "The past nights of which an overdue table was kept",
+		func(ctx context.Context, _ *struct{}) (*struct{ Body list[scheduler.OverdueNight] }, error) {
+			nights, err := s.Store.OverdueNights(ctx)
+			return &struct{ Body list[scheduler.OverdueNight] }{whole(nights)}, err
 		})
 }
 

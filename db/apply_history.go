@@ -40,16 +40,17 @@ UPDATE stage_key k SET verdict = CASE WHEN r.id IS NULL THEN 'new' ELSE 'unchang
 FROM want_history w LEFT JOIN record_key r ON r.id = w.id
 WHERE k.batch_id = $1 AND k.verdict IS NULL AND w.batch_id = $1 AND w.line = k.line`
 
-	historyKeepSQL = `
-INSERT INTO batch_change (batch_id, table_name, row_id, before)
-SELECT f.batch_id, 'tree', t.id, to_jsonb(t) FROM history_facts f JOIN tree t ON t.id = f.tree_id
-WHERE f.batch_id = $1 AND f.differs ORDER BY t.id`
+	// Both halves see the trees as they were, and the facts are summed up once.
 	historyFactsSQL = `
+WITH f AS MATERIALIZED (SELECT * FROM history_facts WHERE batch_id = $1 AND differs),
+kept AS (
+    INSERT INTO batch_change (batch_id, table_name, row_id, before)
+    SELECT f.batch_id, 'tree', t.id, to_jsonb(t) FROM f JOIN tree t ON t.id = f.tree_id ORDER BY t.id)
 UPDATE tree t SET stage = f.stage, dbh_mm = f.dbh_mm, measured_on = f.measured_on, base_road_mm = f.base_road_mm,
     base_walk_mm = f.base_walk_mm, base_on = f.base_on, last_training = f.last_training, last_rotation = f.last_rotation,
     last_raise = f.last_raise, last_visit = f.last_visit, dose_season = f.dose_season, dose_used_pct = f.dose_used_pct,
     revision = t.revision + 1
-FROM history_facts f WHERE f.batch_id = $1 AND f.differs AND t.id = f.tree_id`
+FROM f WHERE t.id = f.tree_id`
 	historyRecordKeySQL = `
 INSERT INTO record_key (id, digest, received_at)
 SELECT w.id, w.digest, b.applied_at FROM want_history w JOIN batch b ON b.id = w.batch_id
@@ -89,10 +90,10 @@ func historyImport() layerSQL {
 	return layerSQL{
 		key: historyKeySQL, clear: historyClearSQL, faults: []string{faultNoTreeSQL, faultTooEarlySQL, faultOtherContentSQL}, check: checkFuture,
 		verdict: historyVerdictSQL,
-		apply:   []string{historyKeepSQL, historyFactsSQL, historyRecordKeySQL},
-		insert:  historyInsertSQL, after: []string{historyMeasureSQL}, needs: []string{"trees"},
+		apply:   []string{historyFactsSQL, historyRecordKeySQL},
+		insert:  historyInsertSQL, after: []string{historyMeasureSQL, baseEndSQL}, needs: []string{"trees"},
 		undo: undoSQL{
-			blocked: historyBlockedSQL, derived: []string{treeMeasuresSQL},
+			blocked: historyBlockedSQL, derived: []string{treeMeasuresSQL, baseEndSQL},
 			removed: []string{historyRemoveSQL}, restored: []string{treeRestoreSQL},
 		},
 	}

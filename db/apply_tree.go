@@ -39,7 +39,8 @@ FROM want_trees w
 WHERE k.batch_id = $1 AND k.verdict IS NULL AND w.batch_id = $1 AND w.line = k.line`
 	treeExampleSQL = `
 SELECT w.line, w.ref, to_jsonb(t) || jsonb_build_object('owner', st.owner, 'address', st.address),
-       to_jsonb(w) - '{batch_id,line,ref,target,verdict,anchor,anchor_line,raw,geom,site_id,sized,based,tree_differs,site_differs,moved}'::text[],
+       to_jsonb(w) - '{batch_id,line,ref,target,verdict,anchor,anchor_line,raw,geom,site_id,sized,based,tree_differs,site_differs,moved}'::text[]
+           - CASE WHEN w.site_differs THEN '{}' ELSE '{owner,address}' END::text[], -- a row that does not speak for its site changes neither
        CASE WHEN w.moved THEN ST_Distance(st.geom, w.geom) ELSE 0 END
 FROM want_trees w JOIN tree t ON t.id = w.target JOIN site st ON st.id = t.site_id
 WHERE w.batch_id = $1 AND w.verdict = 'changed' ORDER BY w.line LIMIT 20`
@@ -120,24 +121,33 @@ func treeImport() layerSQL {
 		check: checkSpots, verdict: treeVerdictSQL, examples: treeExampleSQL,
 		apply:   []string{treeKeepSQL, siteKeepSQL, siteUpdateSQL, treeUpdateSQL, siteInsertSQL},
 		insert:  treeInsertSQL,
-		after:   []string{vacantKeepSQL, vacantFilledSQL, treeMeasureSQL},
+		after:   []string{vacantKeepSQL, vacantFilledSQL, treeMeasureSQL, baseEndSQL},
 		touched: treeTouchedSQL, needs: []string{"districts", "history"},
 		undo: treeUndo(),
 	}
 }
 
 // checkSpots leaves rows that are at fault already out of the question of who
-// stands where, then settles it for the rest.
+// stands where, then settles it for the rest. A known tree that may not move
+// keeps its place, and the others have to reckon with that: all begins again without its row.
 func checkSpots(ctx context.Context, tx pgx.Tx, in checkInput) error {
-	if _, err := tx.Exec(ctx, markFaultsSQL, in.batch); err != nil {
-		return err
+	for {
+		if _, err := tx.Exec(ctx, markFaultsSQL, in.batch); err != nil {
+			return err
+		}
+		s, err := readSpots(ctx, tx, in.batch)
+		if err != nil {
+			return fmt.Errorf("read spots: %w", err)
+		}
+		write := s.write
+		if len(s.stuck.line) > 0 {
+			write = s.stuck.refuse
+		}
+		if err := write(ctx, tx, in.batch); err != nil {
+			return fmt.Errorf("write spots: %w", err)
+		}
+		if len(s.stuck.line) == 0 {
+			return nil
+		}
 	}
-	s, err := readSpots(ctx, tx, in.batch)
-	if err != nil {
-		return fmt.Errorf("read spots: %w", err)
-	}
-	if err := s.write(ctx, tx, in.batch); err != nil {
-		return fmt.Errorf("write spots: %w", err)
-	}
-	return nil
 }

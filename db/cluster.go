@@ -118,7 +118,7 @@ func ownCluster(ctx context.Context, cfg Config, lock *os.File) (*cluster, error
 	if err != nil {
 		return nil, noData(cfg.DataDir, err)
 	}
-	s, err := startServer(ctx, bin, who, pgdata, socket, cfg)
+	s, err := startAlone(ctx, func() (*server, error) { return startServer(ctx, bin, who, pgdata, socket, cfg) })
 	if err != nil {
 		if temporary {
 			_ = os.Remove(socket)

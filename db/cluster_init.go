@@ -108,6 +108,8 @@ func startFailure(program, said string, err error) error {
 		e.Hint = "install the PostgreSQL version that made the data, or move it by dump and restore"
 	case strings.Contains(said, "wrong ownership"):
 		e.Hint = "the data belongs to another system user; run limbround as that user, or give the directory to this one"
+	case strings.Contains(said, "pre-existing shared memory block"):
+		e.Hint = "statements of a server that was killed are still running; wait for their end, or end those processes"
 	case strings.Contains(said, "could not bind"), strings.Contains(said, "Is another postmaster already running"):
 		e.Hint = "the port or socket is in use by another server"
 	}

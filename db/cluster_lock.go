@@ -100,7 +100,7 @@ func awaitOrphan(ctx context.Context, pgdata string) error {
 		if pid == 0 {
 			return nil
 		}
-		if !ours(pid) {
+		if !ours(pid) && !ended(pid) {
 			return &scheduler.Error{
 				Kind:    scheduler.Unavailable,
 				Message: fmt.Sprintf("%s is in use by a PostgreSQL server (process %d) that limbround did not start", pgdata, pid),
@@ -135,10 +135,7 @@ func liveServer(pgdata string) int {
 		return 0
 	}
 	cwd, err := os.Readlink(filepath.Join("/proc", strconv.Itoa(pid), "cwd"))
-	if errors.Is(err, fs.ErrNotExist) {
-		return 0
-	}
-	if err != nil { // another user's process: leave it to postgres to judge
+	if err != nil { // another user's process, or one that ended a moment ago: postgres would refuse to start
 		return pid
 	}
 	real, err := filepath.EvalSymlinks(pgdata)
@@ -152,4 +149,11 @@ func liveServer(pgdata string) int {
 func ours(pid int) bool {
 	b, err := os.ReadFile(filepath.Join("/proc", strconv.Itoa(pid), "cmdline"))
 	return err == nil && strings.Contains(string(b), "cluster_name="+clusterLabel)
+}
+
+// ended reports whether the process is over but for the notice that its parent
+// takes of it. Killed together with its owner, a server stays so until init comes round.
+func ended(pid int) bool {
+	b, err := os.ReadFile(filepath.Join("/proc", strconv.Itoa(pid), "cmdline"))
+	return err == nil && len(b) == 0 || errors.Is(err, fs.ErrNotExist)
 }

@@ -61,6 +61,8 @@ func startServer(ctx context.Context, bin binaries, who sysUser, pgdata, socket 
 	for _, v := range []string{
 		"cluster_name=" + clusterLabel, "listen_addresses=" + listen, "port=" + strconv.Itoa(cfg.port()),
 		"unix_socket_directories=" + quoteList(socket), "logging_collector=off", "log_destination=stderr",
+		// Who was killed in a long statement holds its locks no longer than that.
+		"client_connection_check_interval=1s",
 	} {
 		args = append(args, "-c", v)
 	}

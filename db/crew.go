@@ -52,8 +52,10 @@ func (d *DB) Dumps(ctx context.Context) ([]scheduler.Dump, error) {
 }
 
 // Crews returns the standing crews with their tickets and days off, by id.
-func (d *DB) Crews(ctx context.Context) ([]scheduler.Crew, error) {
-	rows, err := d.pool.Query(ctx, listCrewsSQL)
+func (d *DB) Crews(ctx context.Context) ([]scheduler.Crew, error) { return readCrews(ctx, d.pool) }
+
+func readCrews(ctx context.Context, q querier) ([]scheduler.Crew, error) {
+	rows, err := q.Query(ctx, listCrewsSQL)
 	if err != nil {
 		return nil, failed("read crews", err)
 	}

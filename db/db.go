@@ -8,6 +8,7 @@ import (
 	"context"
 	"errors"
 	"log/slog"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -47,6 +48,7 @@ type DB struct {
 	cluster *cluster // nil when URL was given
 	types   atomic.Pointer[[]ownType]
 	queue   *river.Client[pgx.Tx] // inserts jobs
+	read    sync.Map              // scheduler.Policy by id: a version never changes, and reading its text takes milliseconds
 }
 
 // Open starts or attaches to the private cluster if no URL is configured, and
@@ -74,7 +76,7 @@ func Open(ctx context.Context, cfg Config) (*DB, error) {
 		err = d.Ping(ctx)
 	}
 	if err == nil {
-		d.queue, err = d.newQueue(nil)
+		d.queue, err = d.newQueue(nil, "")
 	}
 	if err != nil {
 		return nil, errors.Join(err, d.Close())

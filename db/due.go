@@ -18,16 +18,25 @@ SELECT max(least(r.as_of, (r.ran_at AT TIME ZONE c.time_zone)::date)) FROM due_r
 	dueCountsSQL = `
 SELECT v.kind, v.state, count(*) FROM visit v
 WHERE v.progress = 'open' AND ($1::bigint[] IS NULL OR v.tree_id = ANY ($1)) GROUP BY v.kind, v.state`
-	dueRunSQL = `
+	dueTreesSQL = `SELECT count(*) FROM tree`
+	dueRunSQL   = `
 INSERT INTO due_run (as_of, policy_id, whole_city, stats, ran_at, actor) VALUES ($1, $2, $3, $4, $5, $6) RETURNING id`
 	dueLastSQL = `
-SELECT as_of, coalesce(policy_id, 0) FROM due_run WHERE whole_city ORDER BY id DESC LIMIT 1`
+SELECT id, as_of, coalesce(policy_id, 0) FROM due_run WHERE whole_city ORDER BY id DESC LIMIT 1`
+	dueForgetSQL = `DELETE FROM due_stale`
+	dueStaleSQL  = `
+WITH taken AS (DELETE FROM due_stale RETURNING tree_id)
+SELECT tree_id FROM taken
+UNION
+SELECT t.id FROM tree t LEFT JOIN site_fact f ON f.site_id = t.site_id LEFT JOIN street st ON st.id = f.street_id
+WHERE coalesce(t.species, '') = ANY ($1) OR coalesce(st.class::text, '') = ANY ($2)
+ORDER BY 1`
 )
 
 // stageChunk is how many staged rows are sent to the server at once.
 const stageChunk = 4000
 
-// DuePass runs decide over every tree, or the given ones, and makes the open
+// DuePass runs decide over the trees of the scope and makes the open
 // visits what it answers, in one transaction: new visits are added, changed ones rewritten,
 // and open visits of the rules that are no longer wanted withdrawn unless they are
 // in a live packet. Rows whose content is the same are not written, so a second pass writes none. decide
@@ -35,7 +44,7 @@ const stageChunk = 4000
 // grow with their number. A pass waits for the one before it. A pass as of an older day than
 // the newest one over the whole city is Stale and writes nothing: it would put back
 // what that one found out since (a second worker machine, a job tried again late).
-func (d *DB) DuePass(ctx context.Context, asOf scheduler.Date, only []int64,
+func (d *DB) DuePass(ctx context.Context, asOf scheduler.Date, scope scheduler.DueScope,
 	decide func(*scheduler.DueInput) []scheduler.Visit, policy int64, by scheduler.Stamp, tell scheduler.DueProgress,
 ) (scheduler.DueStats, error) {
 	var stats scheduler.DueStats
@@ -51,18 +60,59 @@ func (d *DB) DuePass(ctx context.Context, asOf scheduler.Date, only []int64,
 		if err := tx.QueryRow(ctx, stagePassSQL).Scan(&pass); err != nil {
 			return failed("number due pass", err)
 		}
+		only, err := takeScope(ctx, tx, &scope)
+		if err != nil {
+			return err
+		}
 		p := duePass{d: d, pass: pass, asOf: asOf, only: only, decide: decide, tell: tell}
-		trees, same, err := p.stage(ctx, tx)
+		n, err := p.stage(ctx, tx)
 		if err != nil {
 			return err
 		}
 		if stats.Written, err = mergeStage(ctx, tx, pass); err != nil {
 			return err
 		}
-		stats.Trees, stats.Written.Unchanged = trees, same
-		return finishPass(ctx, tx, &stats, only, by)
+		stats.Looked, stats.Written.Unchanged = n.trees, n.same
+		stats.Written.New += n.added
+		stats.Written.Skipped += n.skipped
+		return finishPass(ctx, tx, &stats, &scope, by)
 	})
 	return stats, err
+}
+
+// takeScope answers the trees to look at, nil for all. It takes the notes of
+// changed trees before the trees are read: what changes while they are read is noted anew.
+func takeScope(ctx context.Context, tx pgx.Tx, scope *scheduler.DueScope) ([]int64, error) {
+	if scope.Trees != nil {
+		return scope.Trees, nil
+	}
+	if scope.City() {
+		_, err := tx.Exec(ctx, dueForgetSQL)
+		return nil, failed("take notes of changed trees", err)
+	}
+	streets := make([]string, len(scope.Touch.Streets))
+	for i, c := range scope.Touch.Streets {
+		streets[i] = string(c)
+	}
+	rows, err := tx.Query(ctx, dueStaleSQL, scope.Touch.Species, streets)
+	if err != nil {
+		return nil, failed("take notes of changed trees", err)
+	}
+	only, err := pgx.CollectRows(rows, pgx.RowTo[int64])
+	if only == nil {
+		only = []int64{} // none, not all
+	}
+	return only, failed("take notes of changed trees", err)
+}
+
+// LastDue is the newest pass after which the whole city was as of one day under
+// one policy, zero when there was none.
+func (d *DB) LastDue(ctx context.Context) (r scheduler.DueRun, err error) {
+	err = d.pool.QueryRow(ctx, dueLastSQL).Scan(&r.ID, &r.AsOf, &r.PolicyID)
+	if isNoRows(err) {
+		return r, nil
+	}
+	return r, failed("read last due run", err)
 }
 
 // refuseOlder fails with Stale when the whole city has been judged as of a later day.
@@ -79,10 +129,11 @@ func refuseOlder(ctx context.Context, tx pgx.Tx, asOf scheduler.Date) error {
 	return e
 }
 
-// finishPass counts the open visits, keeps the run and, for the whole city,
-// the night's overdue table.
-func finishPass(ctx context.Context, tx pgx.Tx, stats *scheduler.DueStats, only []int64, by scheduler.Stamp) error {
-	rows, err := tx.Query(ctx, dueCountsSQL, only)
+// finishPass counts the open visits and keeps the run. A pass that looked at
+// every tree keeps the night's overdue table too; one that looked at changed trees
+// leaves it as the night found it.
+func finishPass(ctx context.Context, tx pgx.Tx, stats *scheduler.DueStats, scope *scheduler.DueScope, by scheduler.Stamp) error {
+	rows, err := tx.Query(ctx, dueCountsSQL, scope.Trees)
 	if err != nil {
 		return failed("count visits", err)
 	}
@@ -95,13 +146,19 @@ func finishPass(ctx context.Context, tx pgx.Tx, stats *scheduler.DueStats, only 
 	}); err != nil {
 		return failed("count visits", err)
 	}
+	city := scope.Trees == nil
+	if stats.Trees = stats.Looked; city && !scope.City() {
+		if err := tx.QueryRow(ctx, dueTreesSQL).Scan(&stats.Trees); err != nil {
+			return failed("count trees", err)
+		}
+	}
 	var run int64
-	err = tx.QueryRow(ctx, dueRunSQL, stats.AsOf, orNull(stats.PolicyID), only == nil, stats, by.At, by.Actor).Scan(&run)
+	err = tx.QueryRow(ctx, dueRunSQL, stats.AsOf, orNull(stats.PolicyID), city, stats, by.At, by.Actor).Scan(&run)
 	if err != nil {
 		return failed("keep due run", err)
 	}
-	if only == nil {
-		if err := snapshotOverdue(ctx, tx, stats.AsOf, stats.PolicyID); err != nil {
+	if scope.City() {
+		if err := keepNight(ctx, tx, stats.AsOf, stats.PolicyID, run, by.At); err != nil {
 			return err
 		}
 	}

@@ -3,7 +3,6 @@ package db
 import (
 	"context"
 	"runtime"
-	"slices"
 	"sync"
 
 	"github.com/jackc/pgx/v5"
@@ -14,16 +13,23 @@ import (
 // The pass is a pipe of three parts. One goroutine reads trees by id, each with its open
 // visits, on a connection of its own, and cuts them into chunks. Workers decide
 // on the chunks, whichever comes first. The caller takes the chunks in the order
-// in which they were read and copies what differs into the stage. Few chunks are under
-// way at a time, which bounds the memory.
+// in which they were read, copies new visits into their table and what else differs into
+// the stage. Few chunks are under way at a time, which bounds the memory.
 
-const dueScanSQL = `
-SELECT f.*, coalesce(v.id, 0), coalesce(v.kind::text, ''), coalesce(v.digest, 0), coalesce(v.origin, ''), p.id IS NOT NULL
-FROM tree_fact f
+const (
+	dueColumns = `
+    f.*, coalesce(v.id, 0), coalesce(v.kind::text, ''), coalesce(v.digest, 0), coalesce(v.origin, ''), p.id IS NOT NULL`
+	dueOpenJoin = `
 LEFT JOIN visit v ON v.tree_id = f.id AND v.progress = 'open'
 LEFT JOIN stop p ON p.visit_id = v.id AND p.live
-WHERE $1::bigint[] IS NULL OR f.id = ANY ($1)
 ORDER BY f.id`
+	dueScanSQL = `
+SELECT` + dueColumns + `
+FROM tree_fact f` + dueOpenJoin
+	dueScanSomeSQL = `
+SELECT` + dueColumns + `
+FROM unnest($1::bigint[]) u (id) JOIN tree_fact f ON f.id = u.id` + dueOpenJoin
+)
 
 // treeChunk is how many trees a worker takes at a time.
 const treeChunk = 256
@@ -48,15 +54,20 @@ type dueTree struct {
 // dueChunk is a run of trees and, once done is closed, what they need.
 type dueChunk struct {
 	trees []dueTree
+	add   []newVisit
 	rows  [][]any
 	same  int
 	err   error
 	done  chan struct{}
 }
 
-// stage decides on every tree and stages what differs; it answers the number
-// of trees and of visits that stay as they are.
-func (p *duePass) stage(ctx context.Context, tx pgx.Tx) (trees, same int, err error) {
+// passed is what the pass counted before its differences are merged.
+type passed struct {
+	trees, same, added, skipped int
+}
+
+// stage decides on every tree, adds the visits that are new and stages what differs.
+func (p *duePass) stage(ctx context.Context, tx pgx.Tx) (n passed, err error) {
 	ctx, cancel := context.WithCancel(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	work, inOrder := make(chan *dueChunk), make(chan *dueChunk, 2*workers)
@@ -77,31 +88,28 @@ func (p *duePass) stage(ctx context.Context, tx pgx.Tx) (trees, same int, err er
 	}
 	defer wg.Wait()
 	defer cancel()
-	var rows [][]any
+	out := dueWriter{tx: tx, n: &n}
 	for c := range inOrder {
 		select {
 		case <-c.done:
 		case <-ctx.Done():
-			return 0, 0, failed("decide on trees", ctx.Err())
+			return n, failed("decide on trees", ctx.Err())
 		}
 		if c.err != nil {
-			return 0, 0, c.err
+			return n, c.err
 		}
-		trees, same, rows = trees+len(c.trees), same+c.same, append(rows, c.rows...)
-		if len(rows) >= stageChunk {
-			if err := copyStage(ctx, tx, rows); err != nil {
-				return 0, 0, err
-			}
-			rows = rows[:0]
+		n.trees, n.same = n.trees+len(c.trees), n.same+c.same
+		if err := out.take(ctx, c); err != nil {
+			return n, err
 		}
 		if p.tell != nil {
-			p.tell(trees)
+			p.tell(n.trees)
 		}
 	}
 	if err := <-readErr; err != nil {
-		return 0, 0, err
+		return n, err
 	}
-	return trees, same, copyStage(ctx, tx, rows)
+	return n, out.flush(ctx)
 }
 
 // read streams the trees to the workers and, in order, to the collector.
@@ -114,7 +122,11 @@ func (p *duePass) read(ctx context.Context, work, inOrder chan<- *dueChunk) erro
 	if err != nil {
 		return err
 	}
-	rows, err := p.d.pool.Query(ctx, dueScanSQL, p.only)
+	sql, args := dueScanSQL, []any(nil)
+	if p.only != nil {
+		sql, args = dueScanSomeSQL, []any{p.only}
+	}
+	rows, err := p.d.pool.Query(ctx, sql, args...)
 	if err != nil {
 		return failed("read trees", err)
 	}
@@ -179,8 +191,16 @@ func (p *duePass) decideOn(c *dueChunk) {
 			return
 		}
 		c.same += same
-		c.rows = slices.Grow(c.rows, len(changes))
 		for j := range changes {
+			if changes[j].Op == scheduler.VisitNew {
+				row, err := visitRow(p.asOf, &changes[j])
+				if err != nil {
+					c.err = err
+					return
+				}
+				c.add = append(c.add, newVisit{tree: t.in.Tree.ID, revision: t.revision, row: row})
+				continue
+			}
 			row, err := stageRow(p.pass, t.in.Tree.ID, t.revision, p.asOf, &changes[j])
 			if err != nil {
 				c.err = err

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"limbround/scheduler"
 )
 
@@ -47,12 +49,12 @@ INSERT INTO tree (ref, site_id, species) SELECT ref, id, 'ACRU' FROM s ORDER BY 
 	}
 	told := 0
 	began := time.Now()
-	first, err := w.DuePass(ctx, day, nil, decide, 0, clerk, func(n int) { told = n })
+	first, err := w.DuePass(ctx, day, scheduler.DueScope{}, decide, 0, clerk, func(n int) { told = n })
 	if err != nil {
 		t.Fatal(err)
 	}
 	middle := time.Now()
-	second, err := w.DuePass(ctx, day+1, nil, decide, 0, clerk, nil)
+	second, err := w.DuePass(ctx, day+1, scheduler.DueScope{}, decide, 0, clerk, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -78,7 +80,7 @@ func TestDuePassLeavesTreesThatMovedOn(t *testing.T) {
 		w.load("trees", w.row("trees", spot(float64(20*i), 10), f{"ref": fmt.Sprintf("T-%d", i), "species": "ACRU"}))
 	}
 	var once atomic.Bool
-	stats, err := w.DuePass(ctx, importDay, nil, func(in *scheduler.DueInput) []scheduler.Visit {
+	stats, err := w.DuePass(ctx, importDay, scheduler.DueScope{}, func(in *scheduler.DueInput) []scheduler.Visit {
 		if in.Tree.Ref == "T-1" && once.CompareAndSwap(false, true) {
 			if _, err := w.sql.Exec(ctx, `UPDATE tree SET revision = revision + 1 WHERE ref = 'T-1'`); err != nil {
 				t.Error(err)
@@ -98,7 +100,7 @@ func TestDuePassLeavesTreesThatMovedOn(t *testing.T) {
 func TestDuePassRefusesTwins(t *testing.T) {
 	w := newTown(t)
 	w.load("trees", w.row("trees", spot(10, 10), f{"ref": "T-1", "species": "ACRU"}))
-	_, err := w.DuePass(t.Context(), importDay, nil, func(in *scheduler.DueInput) []scheduler.Visit {
+	_, err := w.DuePass(t.Context(), importDay, scheduler.DueScope{}, func(in *scheduler.DueInput) []scheduler.Visit {
 		return append(plainVisit(in, importDay), plainVisit(in, importDay)...)
 	}, 0, clerk, nil)
 	if scheduler.KindOf(err) != scheduler.Internal {
@@ -119,7 +121,7 @@ func TestOverdueOutsideDistricts(t *testing.T) {
 		w.row("trees", spot(900, 900), f{"ref": "T-2", "species": "ACRU"}),
 	)
 	w.load("districts", w.row("districts", box(0, 0, 100, 100), f{"ref": "d1", "name": "One"}))
-	if _, err := w.DuePass(ctx, importDay, nil, func(in *scheduler.DueInput) []scheduler.Visit { return plainVisit(in, importDay) }, 0, clerk, nil); err != nil {
+	if _, err := w.DuePass(ctx, importDay, scheduler.DueScope{}, func(in *scheduler.DueInput) []scheduler.Visit { return plainVisit(in, importDay) }, 0, clerk, nil); err != nil {
 		t.Fatal(err)
 	}
 	table, err := w.OverdueByDistrict(ctx)
@@ -137,13 +139,58 @@ func TestOverdueOutsideDistricts(t *testing.T) {
 	if table.Total.Trees != 2 || table.Total.Late != 2 {
 		t.Errorf("total %+v", table.Total)
 	}
-	var nights, visits, version int
-	err = w.sql.QueryRow(ctx, `SELECT count(*), sum(visits), max(district_version) FROM overdue_snapshot`).Scan(&nights, &visits, &version)
-	if err != nil || nights != 2 || visits != 2 || version != 1 {
-		t.Errorf("snapshot: %d rows, %d visits, district version %d, %v", nights, visits, version, err)
-	}
 	list, matched, err := w.VisitList(ctx, scheduler.VisitFilter{State: scheduler.Overdue, District: "d1"}, 0, 10)
 	if err != nil || matched != 1 || len(list) != 1 || list[0].Reasons[0].Text != "Due for T-1" {
 		t.Errorf("visits of the district: %d, %+v, %v", matched, list, err)
+	}
+}
+
+// A past night keeps its table when a boundary moves and the next night counts
+// otherwise; it says under which policy and which boundary it was made.
+func TestOverdueOnAPastNight(t *testing.T) {
+	w := newTown(t)
+	ctx := t.Context()
+	w.load("trees",
+		w.row("trees", spot(10, 10), f{"ref": "T-1", "species": "ACRU"}),
+		w.row("trees", spot(150, 10), f{"ref": "T-2", "species": "ACRU"}),
+	)
+	w.load("districts", w.row("districts", box(0, 0, 100, 100), f{"ref": "d1", "name": "One"}))
+	pass := func(day scheduler.Date) scheduler.OverdueTable {
+		t.Helper()
+		if _, err := w.DuePass(ctx, day, scheduler.DueScope{}, func(in *scheduler.DueInput) []scheduler.Visit { return plainVisit(in, day) }, 1, clerk, nil); err != nil {
+			t.Fatal(err)
+		}
+		table, err := w.OverdueByDistrict(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return table
+	}
+	on := func(day scheduler.Date) scheduler.OverdueTable {
+		t.Helper()
+		table, err := w.OverdueOn(ctx, day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return table
+	}
+	first := pass(importDay)
+	w.load("districts", w.row("districts", box(0, 0, 200, 100), f{"ref": "d1", "name": "One"}))
+	second := pass(importDay + 1)
+	for day, live := range map[scheduler.Date]scheduler.OverdueTable{importDay: first, importDay + 1: second} {
+		if diff := cmp.Diff(live, on(day)); diff != "" {
+			t.Errorf("night of %s: %s", day, diff)
+		}
+	}
+	if a, b := first.Rows[0], second.Rows[0]; a.Version != 1 || a.Trees != 1 || b.Version != 2 || b.Trees != 2 || first.PolicyID != 1 {
+		t.Errorf("first night %+v, second %+v", a, b)
+	}
+	nights, err := w.OverdueNights(ctx)
+	if err != nil || len(nights) != 2 || nights[0].Night != importDay+1 || nights[1].Late != 2 {
+		t.Errorf("nights %+v, %v", nights, err)
+	}
+	_, err = w.OverdueOn(ctx, importDay-1)
+	if scheduler.KindOf(err) != scheduler.NotFound {
+		t.Errorf("a night without a pass: %v", err)
 	}
 }

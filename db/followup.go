@@ -10,13 +10,17 @@ import (
 
 const (
 	followOpenSQL = `
-SELECT id, tree_id, record_id::text, code, coalesce(kind::text, ''), set_on, until, hold, skill, first, caution,
-       coalesce(lifted_by::text, ''), ended_on
-FROM follow_up WHERE ended_on IS NULL AND ($1::bigint[] IS NULL OR tree_id = ANY ($1)) ORDER BY tree_id, id`
-	followInsertSQL = `
-INSERT INTO follow_up (tree_id, record_id, code, kind, set_on, until, hold, skill, first, caution, lifted_by)
-VALUES ($1, $2, $3, nullif($4, '')::work_kind, $5, $6, $7, $8, $9, $10, nullif($11, '')::work_kind)`
-	followEndSQL = `UPDATE follow_up SET ended_on = $2 WHERE id = ANY ($1) AND ended_on IS NULL`
+SELECT f.id, f.tree_id, f.record_id::text, f.code, coalesce(f.kind::text, ''), f.set_on, f.until, f.hold, f.skill, f.first, f.caution,
+       coalesce(f.lifted_by::text, ''), f.ended_on
+FROM follow_up f JOIN work_record r ON r.id = f.record_id
+WHERE f.ended_on IS NULL AND ($1::bigint[] IS NULL OR f.tree_id = ANY ($1)) ORDER BY f.tree_id, r.finished_at, r.id`
+	followWriteSQL = `
+INSERT INTO follow_up AS f (tree_id, record_id, code, kind, set_on, until, hold, skill, first, caution, lifted_by, ended_on)
+VALUES ($1, $2, $3, nullif($4, '')::work_kind, $5, $6, $7, $8, $9, $10, nullif($11, '')::work_kind, $12)
+ON CONFLICT (record_id) DO UPDATE SET kind = excluded.kind, until = excluded.until, hold = excluded.hold, skill = excluded.skill,
+    first = excluded.first, caution = excluded.caution, lifted_by = excluded.lifted_by, ended_on = excluded.ended_on
+WHERE (f.kind, f.until, f.hold, f.skill, f.first, f.caution, f.lifted_by, f.ended_on)
+    IS DISTINCT FROM (excluded.kind, excluded.until, excluded.hold, excluded.skill, excluded.first, excluded.caution, excluded.lifted_by, excluded.ended_on)`
 )
 
 // openFollowUps reads what records left standing for the given trees, or for
@@ -38,18 +42,17 @@ func openFollowUps(ctx context.Context, q querier, only []int64) (map[int64][]sc
 	return byTree, failed("read follow-ups", err)
 }
 
-// writeFollowUps ends those that a record brought to an end and adds the one it set.
-func writeFollowUps(ctx context.Context, tx pgx.Tx, in *scheduler.RecordInput, out *scheduler.RecordOutcome) error {
-	if len(out.Ends) > 0 {
-		if _, err := tx.Exec(ctx, followEndSQL, out.Ends, in.On); err != nil {
-			return failed("end follow-ups", err)
-		}
-	}
-	f := out.FollowUp
-	if f == nil {
+// writeFollowUps makes a tree's follow-ups what its records set; rows that say
+// so already are not written.
+func writeFollowUps(ctx context.Context, tx pgx.Tx, list []scheduler.FollowUp) error {
+	if len(list) == 0 {
 		return nil
 	}
-	_, err := tx.Exec(ctx, followInsertSQL, in.Tree.ID, in.Record.ID, f.Code, string(f.Kind), f.SetOn, f.Until, f.Hold, f.Skill,
-		f.First, f.Caution, string(f.LiftedBy))
-	return failed("add follow-up", err)
+	var batch pgx.Batch
+	for i := range list {
+		f := &list[i]
+		batch.Queue(followWriteSQL, f.TreeID, f.RecordID, f.Code, string(f.Kind), f.SetOn, f.Until, f.Hold, f.Skill, f.First, f.Caution,
+			string(f.LiftedBy), f.EndedOn)
+	}
+	return failed("write follow-ups", tx.SendBatch(ctx, &batch).Close())
 }

@@ -90,6 +90,9 @@ func (d *DB) OpenBatch(ctx context.Context, layer, file string, by scheduler.Sta
 	}
 	var id int64
 	err := d.tx(ctx, func(tx pgx.Tx) error {
+		if err := sweepStaged(ctx, tx, by); err != nil {
+			return err
+		}
 		if err := tx.QueryRow(ctx, openBatchSQL, layer, file, by.Actor, by.At).Scan(&id); err != nil {
 			return err
 		}
@@ -109,14 +112,7 @@ func (d *DB) DiscardBatch(ctx context.Context, batch int64, by scheduler.Stamp) 
 		if err := b.mustBe("staged"); err != nil {
 			return err
 		}
-		q, err := sqlOf(b.layer)
-		if err != nil {
-			return err
-		}
-		if err := runAll(ctx, tx, []string{clearKeysSQL, clearFaultsSQL, q.clear, deleteBatchSQL}, batch); err != nil {
-			return err
-		}
-		return audit(ctx, tx, by, "discard", "batch", strconv.FormatInt(batch, 10), map[string]any{"layer": b.layer, "file": b.file})
+		return b.discard(ctx, tx, by)
 	})
 }
 

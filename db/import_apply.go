@@ -44,6 +44,9 @@ func (d *DB) ApplyBatch(ctx context.Context, batch int64, layer scheduler.Layer,
 		if _, err := tx.Exec(ctx, lockImportSQL, int64(importLock)); err != nil {
 			return err
 		}
+		if _, err := tx.Exec(ctx, makeRoomSQL); err != nil {
+			return err
+		}
 		b, err := lockBatch(ctx, tx, batch)
 		if err != nil {
 			return err

@@ -17,6 +17,10 @@ type checkInput struct {
 }
 
 const (
+	// A whole file is sorted and joined at once, in memory up to this much; and
+	// compiling a statement that runs once costs more than it saves.
+	makeRoomSQL = `SELECT set_config('work_mem', '128MB', true), set_config('jit', 'off', true)`
+
 	clearKeysSQL   = `DELETE FROM stage_key WHERE batch_id = $1`
 	clearFaultsSQL = `DELETE FROM stage_fault WHERE batch_id = $1`
 	citySRIDSQL    = `SELECT coalesce(srid, 0) FROM city`
@@ -90,6 +94,9 @@ func (d *DB) analyzeStage(ctx context.Context, tables ...string) error {
 
 // placeStaged finds for each row its target and its place in the city's system.
 func placeStaged(ctx context.Context, tx pgx.Tx, in *checkInput, layer *scheduler.Layer, q *layerSQL) error {
+	if _, err := tx.Exec(ctx, makeRoomSQL); err != nil {
+		return err
+	}
 	b, err := lockBatch(ctx, tx, in.batch)
 	if err != nil {
 		return err
@@ -129,6 +136,9 @@ func placeStaged(ctx context.Context, tx pgx.Tx, in *checkInput, layer *schedule
 
 // judgeStaged finds the faults and gives each row its verdict.
 func judgeStaged(ctx context.Context, tx pgx.Tx, in checkInput, layer *scheduler.Layer, q *layerSQL) error {
+	if _, err := tx.Exec(ctx, makeRoomSQL); err != nil {
+		return err
+	}
 	if err := runAll(ctx, tx, []string{faultNoKeySQL, faultTwiceSQL}, in.batch); err != nil {
 		return err
 	}

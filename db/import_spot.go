@@ -81,6 +81,7 @@ type spots struct {
 	taken   map[int64]bool // existing sites that got a standing tree of this file
 	merged  verdicts
 	faults  verdicts
+	stuck   verdicts // faults of known trees, which then stay where they were
 	anchors struct {
 		line, other []int32
 		site        []int64
@@ -95,6 +96,15 @@ type verdicts struct {
 func (v *verdicts) add(line, other int32, ref, why string) {
 	v.line, v.other = append(v.line, line), append(v.other, other)
 	v.ref, v.why = append(v.ref, ref), append(v.why, why)
+}
+
+// refuse writes the verdicts as faults.
+func (v *verdicts) refuse(ctx context.Context, tx pgx.Tx, batch int64) error {
+	if len(v.line) == 0 {
+		return nil
+	}
+	_, err := tx.Exec(ctx, faultSpotsSQL, batch, v.line, v.ref, v.other, v.why)
+	return err
 }
 
 func readSpots(ctx context.Context, tx pgx.Tx, batch int64) (*spots, error) {
@@ -149,19 +159,23 @@ func readNeighbours(ctx context.Context, tx pgx.Tx, batch int64) (map[int32]neig
 // settle decides about one candidate and remembers its spot.
 func (s *spots) settle(c *candidate) {
 	near, apart := s.grid.nearest(c.x, c.y)
-	inFile := near != nil && (c.ref == "" || apart < c.apart)
+	inFile := near != nil && near.standing && (c.ref == "" || apart < c.apart)
 	other, ref, species, dist := int32(0), c.ref, c.otherSpecies, c.apart
 	if inFile {
 		other, ref, species, dist = near.line, "", s.grid.species[near.species], apart
 	}
-	if met := inFile && near.standing || !inFile && ref != ""; met && (c.standing || c.vacant) {
+	if met := inFile || ref != ""; met && (c.standing || c.vacant) {
+		faults := &s.faults
+		if c.known {
+			faults = &s.stuck
+		}
 		switch {
 		case c.vacant:
-			s.faults.add(c.line, other, ref, fmt.Sprintf("a vacant site has no tree, but {other} stands %.2f m away", dist))
+			faults.add(c.line, other, ref, fmt.Sprintf("a vacant site has no tree, but {other} stands %.2f m away", dist))
 		case !c.known && c.species != "" && c.species == species:
 			s.merged.add(c.line, other, ref, fmt.Sprintf("same position and species, %.2f m apart", dist))
 		default:
-			s.faults.add(c.line, other, ref, fmt.Sprintf("two trees on one spot: {other} stands %.2f m away", dist))
+			faults.add(c.line, other, ref, fmt.Sprintf("two trees on one spot: {other} stands %.2f m away", dist))
 		}
 		return
 	}
@@ -196,10 +210,8 @@ func (s *spots) write(ctx context.Context, tx pgx.Tx, batch int64) error {
 			return err
 		}
 	}
-	if f := s.faults; len(f.line) > 0 {
-		if _, err := tx.Exec(ctx, faultSpotsSQL, batch, f.line, f.ref, f.other, f.why); err != nil {
-			return err
-		}
+	if err := s.faults.refuse(ctx, tx, batch); err != nil {
+		return err
 	}
 	if a := s.anchors; len(a.line) > 0 {
 		if _, err := tx.Exec(ctx, anchorSpotsSQL, batch, a.line, a.site, a.other); err != nil {

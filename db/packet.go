@@ -14,7 +14,7 @@ SELECT id, day, crew_id, state, yard_min, drive_min, setup_min, work_min, dump_m
 FROM packet WHERE id = $1`
 	packetLockSQL = `
 SELECT id, day, crew_id, state, yard_min, drive_min, setup_min, work_min, dump_min, break_min, slack_min, bound_min, revision
-FROM packet WHERE id = $1 FOR UPDATE`
+FROM packet WHERE id = $1 FOR NO KEY UPDATE`
 	packetListSQL = `
 SELECT id, day, crew_id, state, yard_min, drive_min, setup_min, work_min, dump_min, break_min, slack_min, bound_min, revision
 FROM packet WHERE day BETWEEN $1 AND $2 AND ($3 OR state <> 'recalled') ORDER BY day, crew_id, id`

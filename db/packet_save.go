@@ -12,10 +12,16 @@ import (
 )
 
 const (
+	draftsLockSQL = `
+SELECT p.id FROM packet p WHERE p.state = 'draft' AND p.day BETWEEN $1 AND $2 ORDER BY p.id FOR NO KEY UPDATE`
 	draftsReplaceSQL = `
-UPDATE packet p SET state = 'recalled', revision = p.revision + 1
-WHERE p.state = 'draft' AND p.day BETWEEN $1 AND $2
-  AND NOT EXISTS (SELECT FROM stop k WHERE k.packet_id = p.id AND (k.locked OR k.state <> 'planned'))`
+WITH gone AS (
+    UPDATE packet p SET state = 'recalled', revision = p.revision + 1
+    WHERE p.state = 'draft' AND p.day BETWEEN $1 AND $2
+      AND NOT EXISTS (SELECT FROM stop k WHERE k.packet_id = p.id AND (k.locked OR k.state <> 'planned'))
+    RETURNING p.id)
+INSERT INTO audit (at, actor, verb, noun, key, detail)
+SELECT $3, $4, 'recalled', 'packet', g.id::text, '{"from": "draft", "why": "built again"}' FROM gone g ORDER BY g.id`
 	packetInsertSQL = `
 INSERT INTO packet (day, crew_id, yard_min, drive_min, setup_min, work_min, dump_min, break_min, slack_min, bound_min, made_at)
 VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) RETURNING id, revision`
@@ -40,8 +46,14 @@ WHERE p.crew_id = $1 AND p.day = $2 AND p.state IN ('draft', 'issued', 'started'
 func (d *DB) SavePackets(ctx context.Context, packets []scheduler.Packet, from, to scheduler.Date, replace bool, by scheduler.Stamp) ([]scheduler.Packet, error) {
 	saved := make([]scheduler.Packet, len(packets))
 	err := d.tx(ctx, func(tx pgx.Tx) error {
+		if err := keepVisits(ctx, tx, packets); err != nil {
+			return err
+		}
 		if replace {
-			if _, err := tx.Exec(ctx, draftsReplaceSQL, from, to); err != nil {
+			if _, err := tx.Exec(ctx, draftsLockSQL, from, to); err != nil {
+				return failed("lock drafts", err)
+			}
+			if _, err := tx.Exec(ctx, draftsReplaceSQL, from, to, by.At, by.Actor); err != nil {
 				return failed("replace drafts", err)
 			}
 		}
@@ -62,16 +74,29 @@ func (d *DB) SavePackets(ctx context.Context, packets []scheduler.Packet, from, 
 	return saved, nil
 }
 
-// packable refuses, by name, what the indexes would refuse by number.
-func packable(ctx context.Context, tx pgx.Tx, packets []scheduler.Packet) error {
+// keepVisits locks the visits of the packets in share, so that no record
+// completes one before the packets stand. Visits are locked before packets, as a record does.
+func keepVisits(ctx context.Context, tx pgx.Tx, packets []scheduler.Packet) error {
+	var locked int
+	return failed("keep visits", tx.QueryRow(ctx, visitsKeepSQL, visitsOf(packets)).Scan(&locked))
+}
+
+func visitsOf(packets []scheduler.Packet) []int64 {
 	var visits []int64
 	for i := range packets {
-		p := &packets[i]
-		for j := range p.Stops {
-			if id := p.Stops[j].VisitID; id != 0 {
+		for j := range packets[i].Stops {
+			if id := packets[i].Stops[j].VisitID; id != 0 {
 				visits = append(visits, id)
 			}
 		}
+	}
+	return visits
+}
+
+// packable refuses, by name, what the indexes would refuse by number.
+func packable(ctx context.Context, tx pgx.Tx, packets []scheduler.Packet) error {
+	for i := range packets {
+		p := &packets[i]
 		var id int64
 		var crew string
 		err := tx.QueryRow(ctx, crewDaySQL, p.CrewID, p.Day).Scan(&id, &crew)
@@ -81,10 +106,7 @@ func packable(ctx context.Context, tx pgx.Tx, packets []scheduler.Packet) error 
 			return failed("look for crew's packet", err)
 		}
 	}
-	var locked int
-	if err := tx.QueryRow(ctx, visitsKeepSQL, visits).Scan(&locked); err != nil {
-		return failed("keep visits", err)
-	}
+	visits := visitsOf(packets)
 	var visit, packet int64
 	var day scheduler.Date
 	var crew string

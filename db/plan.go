@@ -24,7 +24,7 @@ SELECT id FROM plan WHERE year = $1 AND state <> 'superseded' ORDER BY state = '
 INSERT INTO plan (year, version, policy_id, made_on, hours, available, objective, bound)
 SELECT $1, coalesce(max(p.version), 0) + 1, $2, $3, $4, $5, $6, $7 FROM plan p WHERE p.year = $1
 RETURNING id, version, revision`
-	planTakeSQL      = `SELECT year, state, revision FROM plan WHERE id = $1 FOR UPDATE`
+	planTakeSQL      = `SELECT year, state, revision FROM plan WHERE id = $1 FOR NO KEY UPDATE`
 	planSupersedeSQL = `
 UPDATE plan SET state = 'superseded', revision = revision + 1 WHERE year = $1 AND state = 'adopted' AND id <> $2`
 	planAdoptSQL = `

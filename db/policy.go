@@ -27,12 +27,12 @@ VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT (hash) DO NOTHING RETURNING id`
 // effect. Before the first one takes effect it is that first one, because no
 // date can be computed without rules. NotFound when there is none at all.
 func (d *DB) CurrentPolicy(ctx context.Context, on scheduler.Date) (scheduler.Policy, error) {
-	return readPolicy(d.pool.QueryRow(ctx, currentPolicySQL, on))
+	return d.readPolicy(d.pool.QueryRow(ctx, currentPolicySQL, on))
 }
 
 // PolicyByID is one version, also one that is no longer in force.
 func (d *DB) PolicyByID(ctx context.Context, id int64) (scheduler.Policy, error) {
-	return readPolicy(d.pool.QueryRow(ctx, policyByIDSQL, id))
+	return d.readPolicy(d.pool.QueryRow(ctx, policyByIDSQL, id))
 }
 
 // ListPolicies lists all versions, the latest in effect first.
@@ -41,7 +41,7 @@ func (d *DB) ListPolicies(ctx context.Context) ([]scheduler.Policy, error) {
 	if err != nil {
 		return nil, failed("list policies", err)
 	}
-	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Policy, error) { return readPolicy(r) })
+	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Policy, error) { return d.readPolicy(r) })
 	return list, failed("list policies", err)
 }
 
@@ -54,17 +54,21 @@ func (d *DB) PolicySource(ctx context.Context, id int64) ([]byte, error) {
 
 // readPolicy reads the stored text with today's program: the text is the
 // policy, and what the program makes of it may gain fields.
-func readPolicy(row pgx.Row) (scheduler.Policy, error) {
+func (d *DB) readPolicy(row pgx.Row) (scheduler.Policy, error) {
 	var id int64
 	var source []byte
 	if err := row.Scan(&id, &source); err != nil {
 		return scheduler.Policy{}, failed("read policy", err)
+	}
+	if known, ok := d.read.Load(id); ok {
+		return known.(scheduler.Policy), nil
 	}
 	p, err := scheduler.ParsePolicy(source)
 	if err != nil {
 		return scheduler.Policy{}, fmt.Errorf("read stored policy %d: %w", id, err)
 	}
 	p.ID = id
+	d.read.Store(id, p)
 	return p, nil
 }
 

@@ -23,7 +23,7 @@ INSERT INTO work_record (id, tree_id, visit_id, packet_id, crew_id, by_whom, sta
     could_not, live_crown_pct, minutes, body, source, actor, received_at)
 VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, nullif($12, '')::could_not, $13, $14, $15, $16, $17, $18)`
 	recordAnswerSQL = `UPDATE work_record SET answer = $2 WHERE id = $1`
-	treeLockSQL     = `SELECT t.revision FROM tree t WHERE t.id = $1 FOR UPDATE`
+	treeLockSQL     = `SELECT t.revision FROM tree t WHERE t.id = $1 FOR NO KEY UPDATE`
 	cityZoneSQL     = `SELECT time_zone FROM city`
 )
 
@@ -112,6 +112,9 @@ func recordInput(ctx context.Context, tx pgx.Tx, rec scheduler.WorkRecord, at ti
 		return in, 0, err
 	}
 	in.Tree, in.Site = ts.Tree, ts.Site
+	if in.Base, in.Past, err = readPast(ctx, tx, &ts.Tree); err != nil {
+		return in, 0, err
+	}
 	if in.Open, err = readVisits(ctx, tx, rec.TreeID, false); err != nil {
 		return in, 0, err
 	}
@@ -123,9 +126,7 @@ func recordInput(ctx context.Context, tx pgx.Tx, rec scheduler.WorkRecord, at ti
 			return in, 0, unknownIn("visit_id", rec.VisitID, "a record names a visit of its tree, or none")
 		}
 	}
-	follow, err := openFollowUps(ctx, tx, []int64{rec.TreeID})
-	in.FollowUps = follow[rec.TreeID]
-	return in, revision, err
+	return in, revision, nil
 }
 
 func cityZone(ctx context.Context, q querier) (*time.Location, error) {

@@ -2,20 +2,28 @@ package db
 
 import (
 	"context"
+	"slices"
 
 	"github.com/jackc/pgx/v5"
 
 	"limbround/scheduler"
 )
 
-// A record finishes the stop of its visit in the packet it names, or else in
-// the live one. A completed visit is done in every live packet: nobody is sent to a tree
-// that is finished. One that was not done leaves a later packet's stop alone. The first finished stop starts an issued packet, the last completes it.
+// A record finishes the stop of the visit that it names, in the packet it names
+// or in the live one. A completed visit is done in every live packet: nobody is
+// sent to a tree that is finished. The first finished stop starts an issued packet, the last completes it.
+//
+// Visits are locked before packets and packets before their stops, by
+// everybody: so no two writers wait for each other.
 const (
-	stopFinishSQL = `
-UPDATE stop s SET state = $3
-WHERE s.visit_id = ANY ($1) AND s.state = 'planned' AND (s.packet_id = $2 OR (s.live AND ($4 OR $2 = 0)))
-RETURNING s.packet_id`
+	visitsTakeSQL  = `SELECT v.id FROM visit v WHERE v.id = ANY ($1) ORDER BY v.id FOR NO KEY UPDATE`
+	packetsTakeSQL = `
+SELECT p.id FROM packet p WHERE p.id IN (SELECT s.packet_id FROM stop s WHERE s.visit_id = ANY ($1)) ORDER BY p.id FOR NO KEY UPDATE`
+	stopsOfVisitSQL = `
+SELECT s.id, s.packet_id, p.day, s.state, s.live FROM stop s JOIN packet p ON p.id = s.packet_id WHERE s.visit_id = $1 ORDER BY s.id`
+	stopFinishSQL = `UPDATE stop SET state = $2 WHERE id = $1`
+	stopsDoneSQL  = `
+UPDATE stop SET state = 'done' WHERE visit_id = ANY ($1) AND state = 'planned' AND live RETURNING packet_id`
 	packetProgressSQL = `
 UPDATE packet p SET revision = p.revision + 1, state = CASE
     WHEN p.state IN ('issued', 'started') AND NOT EXISTS (
@@ -25,26 +33,68 @@ UPDATE packet p SET revision = p.revision + 1, state = CASE
 WHERE p.id = ANY ($1)`
 )
 
-func (w *recordWrite) finishStops(ctx context.Context) error {
-	r := &w.in.Record
-	state := map[scheduler.Outcome]scheduler.StopState{
-		scheduler.OutcomeDone: scheduler.StopDone, scheduler.OutcomePart: scheduler.StopPart, scheduler.OutcomeNotDone: scheduler.StopNotDone,
-	}[r.Outcome]
+// lockWork locks the visits that the record is about and the packets that hold them.
+func (w *recordWrite) lockWork(ctx context.Context) error {
 	visits := w.out.Closes
-	if r.VisitID != 0 && r.Outcome != scheduler.OutcomeDone {
-		visits = []int64{r.VisitID}
+	if v := w.in.Record.VisitID; v != 0 && !slices.Contains(visits, v) {
+		visits = append(slices.Clip(visits), v)
 	}
 	if len(visits) == 0 {
 		return nil
 	}
-	rows, err := w.tx.Query(ctx, stopFinishSQL, visits, r.PacketID, state, r.Outcome == scheduler.OutcomeDone)
-	if err != nil {
-		return failed("finish stops", err)
+	if _, err := w.tx.Exec(ctx, visitsTakeSQL, visits); err != nil {
+		return failed("lock visits", err)
 	}
-	packets, err := pgx.CollectRows(rows, pgx.RowTo[int64])
+	_, err := w.tx.Exec(ctx, packetsTakeSQL, visits)
+	return failed("lock packets", err)
+}
+
+func (w *recordWrite) finishStops(ctx context.Context) error {
+	packets, err := w.stopsNamed(ctx)
 	if err != nil {
-		return failed("finish stops", err)
+		return err
+	}
+	if len(w.out.Closes) > 0 {
+		rows, err := w.tx.Query(ctx, stopsDoneSQL, w.out.Closes)
+		if err != nil {
+			return failed("finish stops", err)
+		}
+		others, err := pgx.CollectRows(rows, pgx.RowTo[int64])
+		if err != nil {
+			return failed("finish stops", err)
+		}
+		packets = append(packets, others...)
+	}
+	if len(packets) == 0 {
+		return nil
 	}
 	_, err = w.tx.Exec(ctx, packetProgressSQL, packets)
 	return failed("move packets on", err)
+}
+
+// stopsNamed moves the stops of the visit that the record names, and returns
+// the packets of those that changed.
+func (w *recordWrite) stopsNamed(ctx context.Context) ([]int64, error) {
+	if w.in.Record.VisitID == 0 {
+		return nil, nil
+	}
+	rows, err := w.tx.Query(ctx, stopsOfVisitSQL, w.in.Record.VisitID)
+	if err != nil {
+		return nil, failed("read stops", err)
+	}
+	stops, err := pgx.CollectRows(rows, pgx.RowToStructByPos[scheduler.StopAt])
+	if err != nil {
+		return nil, failed("read stops", err)
+	}
+	var packets []int64
+	for i := range stops {
+		s := &stops[i]
+		if state := w.in.StopState(s); state != s.State {
+			if _, err := w.tx.Exec(ctx, stopFinishSQL, s.ID, state); err != nil {
+				return nil, failed("finish stop", err)
+			}
+			packets = append(packets, s.PacketID)
+		}
+	}
+	return packets, nil
 }

@@ -41,7 +41,7 @@ func (w *recordWrite) all(ctx context.Context) (scheduler.RecordAnswer, error) {
 		answer.Closed = []int64{}
 	}
 	for _, step := range []func(context.Context) error{
-		w.record, w.facts, w.closeVisits, w.finishStops, w.openVisits, w.mergeVisits,
+		w.lockWork, w.record, w.facts, w.closeVisits, w.finishStops, w.openVisits, w.mergeVisits,
 	} {
 		if err := step(ctx); err != nil {
 			return answer, err
@@ -71,11 +71,14 @@ func (w *recordWrite) record(ctx context.Context) error {
 		field, sql string
 		id         int64
 	}{{"packet_id", packetThereSQL, r.PacketID}, {"crew_id", crewThereSQL, r.CrewID}} {
+		if ref.id == 0 {
+			continue
+		}
 		var n int
 		if err := w.tx.QueryRow(ctx, ref.sql, ref.id).Scan(&n); err != nil {
 			return failed("look up "+ref.field, err)
 		}
-		if n == 0 && ref.id != 0 {
+		if n == 0 {
 			return unknownIn(ref.field, ref.id, "it names one that exists, or none")
 		}
 	}
@@ -98,7 +101,7 @@ func (w *recordWrite) facts(ctx context.Context) error {
 	if err := writeWatch(ctx, w.tx, w.in.Tree.Watch, t.Watch); err != nil {
 		return err
 	}
-	if err := writeFollowUps(ctx, w.tx, w.in, w.out); err != nil {
+	if err := writeFollowUps(ctx, w.tx, w.out.FollowUps); err != nil {
 		return err
 	}
 	_, err := w.tx.Exec(ctx, treeFactsSQL, t.ID, t.State, t.Stage, t.Vigour, t.DBH, t.Height, t.Crown,

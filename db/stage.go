@@ -19,7 +19,8 @@ const batchLayerSQL = `SELECT layer, state::text FROM batch WHERE id = $1`
 // Stage copies rows into the layer's stage as a stream, and returns how many.
 // Values stand in the order of layer.Fields; an absent one stays absent, so
 // that a partial file does not overwrite what it does not mention. Call it as
-// often as needed before CheckStaged. The first value of a wrong type or text
+// often as needed before CheckStaged. The sequence runs on a goroutine of its
+// own and has ended when Stage returns. The first value of a wrong type or text
 // that the database cannot hold ends it with Invalid naming line and field.
 func (d *DB) Stage(ctx context.Context, batch int64, layer scheduler.Layer, rows iter.Seq[scheduler.Row]) (int64, error) {
 	var name, state string
@@ -36,16 +37,16 @@ func (d *DB) Stage(ctx context.Context, batch int64, layer scheduler.Layer, rows
 	if layer.Geometry != scheduler.GeometryNone {
 		columns = append(columns, "geom")
 	}
-	next, stop := iter.Pull(rows)
-	defer stop()
+	feed := startFeed(rows)
+	defer feed.stop()
 	values := make([]any, len(columns))
 	var bad error // the server only learns that the copy ended
 	src := pgx.CopyFromFunc(func() ([]any, error) {
-		row, ok := next()
+		row, ok := feed.next()
 		if !ok {
 			return nil, nil
 		}
-		bad = stageValues(values, batch, &layer, &row)
+		bad = stageValues(values, batch, &layer, row)
 		return values, bad
 	})
 	n, err := d.pool.CopyFrom(ctx, pgx.Identifier{"stage_" + layer.Name}, columns, src)

@@ -33,6 +33,9 @@ func (d *DB) UndoBatch(ctx context.Context, batch int64, by scheduler.Stamp) (sc
 		if _, err := tx.Exec(ctx, lockImportSQL, int64(importLock)); err != nil {
 			return err
 		}
+		if _, err := tx.Exec(ctx, makeRoomSQL); err != nil {
+			return err
+		}
 		b, err := lockBatch(ctx, tx, batch)
 		if err != nil {
 			return err

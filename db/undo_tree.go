@@ -63,7 +63,7 @@ WHERE c.batch_id = $1 AND c.table_name = 'site' AND t.id = c.row_id`
 // stood on it.
 func treeUndo() undoSQL {
 	return undoSQL{
-		blocked: treeBlockedSQL, near: treeNearSQL, derived: []string{treeVisitsSQL, treeMeasuresSQL},
+		blocked: treeBlockedSQL, near: treeNearSQL, derived: []string{treeVisitsSQL, treeMeasuresSQL, baseEndSQL},
 		removed:  []string{treeRemoveSQL, siteRemoveSQL},
 		restored: []string{treeRestoreSQL, siteRestoreSQL},
 	}

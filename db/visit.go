@@ -26,7 +26,7 @@ WHERE v.progress = 'open'
   AND ($1 = '' OR v.state::text = $1) AND ($2 = '' OR v.kind::text = $2)
   AND ($3 = '' OR v.tree_id IN (SELECT f.id FROM tree_fact f WHERE f.district = $3))
   AND ($4::date IS NULL OR v.latest < $4) AND v.class <= $5`
-	visitCloseSQL = `UPDATE visit SET progress = 'completed', revision = revision + 1 WHERE id = ANY ($1) AND progress = 'open'`
+	visitCloseSQL = `UPDATE visit SET progress = 'completed', revision = revision + 1 WHERE id = ANY ($1) AND progress <> 'completed'`
 )
 
 // Visit reads one visit, whatever became of it.

@@ -46,15 +46,22 @@ var stageColumns = []string{
 }
 
 func stageRow(pass, tree int64, revision int, asOf scheduler.Date, c *scheduler.VisitChange) ([]any, error) {
-	row := make([]any, len(stageColumns))
-	row[0], row[1], row[2], row[3], row[25] = pass, tree, revision, string(c.Op), asOf
+	row := make([]any, 5, len(stageColumns))
+	row[0], row[1], row[2], row[3] = pass, tree, revision, string(c.Op)
 	if c.ID != 0 {
 		row[4] = c.ID
 	}
-	v := c.Visit
-	if v == nil {
+	if c.Visit == nil {
+		row = row[:len(stageColumns)]
+		row[len(row)-2] = asOf
 		return row, nil
 	}
+	return appendVisit(row, asOf, c)
+}
+
+// appendVisit appends the values of a visit in the order of stageColumns, from site_id on.
+func appendVisit(row []any, asOf scheduler.Date, c *scheduler.VisitChange) ([]any, error) {
+	v := c.Visit
 	detail, err := detailOf(v)
 	if err != nil {
 		return nil, err
@@ -63,12 +70,12 @@ func stageRow(pass, tree int64, revision int, asOf scheduler.Date, c *scheduler.
 	for i, k := range v.Kinds {
 		kinds[i] = string(k)
 	}
-	copy(row[5:], []any{
+	return append(
+		row,
 		v.SiteID, string(v.Kind), kinds, v.Window.Earliest, v.Window.Due, v.Window.Latest, v.Season, string(v.State), v.ClosedTo,
 		v.Hold, v.HoldUntil, v.Class, v.Score, string(v.Skill), v.Minutes, v.ChipsL, v.Dose, detail, string(v.Origin),
 		orNull(v.PolicyID), asOf, c.Digest,
-	})
-	return row, nil
+	), nil
 }
 
 // orNull stores an id, or NULL for none.

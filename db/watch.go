@@ -11,16 +11,16 @@ import (
 const (
 	watchOfTreeSQL = `
 SELECT id, tree_id, letter, what, height_mm, coalesce(side::text, ''), diameter_mm, stem_diameter_mm, included_bark, done,
-       intent, reduced_on, seen_on, next_check, resolved
+       intent, reduced_on, seen_on, next_check, resolved, record_id::text, place
 FROM watch_item WHERE tree_id = $1 AND ($2 OR NOT resolved) ORDER BY id`
 	watchOpenSQL = `
 SELECT id, tree_id, letter, what, height_mm, coalesce(side::text, ''), diameter_mm, stem_diameter_mm, included_bark, done,
-       intent, reduced_on, seen_on, next_check, resolved
+       intent, reduced_on, seen_on, next_check, resolved, record_id::text, place
 FROM watch_item WHERE NOT resolved AND ($1::bigint[] IS NULL OR tree_id = ANY ($1)) ORDER BY tree_id, id`
 	watchInsertSQL = `
 INSERT INTO watch_item (tree_id, letter, what, height_mm, side, diameter_mm, stem_diameter_mm, included_bark, done, intent,
-    reduced_on, seen_on, next_check, resolved)
-VALUES ($1, $2, $3, $4, nullif($5, '')::tree_side, $6, $7, $8, $9, $10, $11, $12, $13, $14)`
+    reduced_on, seen_on, next_check, resolved, record_id, place)
+VALUES ($1, $2, $3, $4, nullif($5, '')::tree_side, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)`
 	watchUpdateSQL = `
 UPDATE watch_item SET what = $2, height_mm = $3, side = nullif($4, '')::tree_side, diameter_mm = $5, stem_diameter_mm = $6,
     included_bark = $7, done = $8, intent = $9, reduced_on = $10, seen_on = $11, next_check = $12, resolved = $13
@@ -54,7 +54,7 @@ func openWatch(ctx context.Context, q querier, only []int64) (map[int64][]schedu
 func scanWatch(row pgx.CollectableRow) (scheduler.WatchItem, error) {
 	var w scheduler.WatchItem
 	err := row.Scan(&w.ID, &w.TreeID, &w.Letter, &w.What, &w.Height, &w.Side, &w.Diameter, &w.StemDiameter, &w.IncludedBark,
-		&w.Done, &w.Intent, &w.ReducedOn, &w.SeenOn, &w.NextCheck, &w.Resolved)
+		&w.Done, &w.Intent, &w.ReducedOn, &w.SeenOn, &w.NextCheck, &w.Resolved, &w.RecordID, &w.Place)
 	return w, err
 }
 
@@ -70,7 +70,7 @@ func writeWatch(ctx context.Context, tx pgx.Tx, before, after []scheduler.WatchI
 		var err error
 		if w.ID == 0 {
 			_, err = tx.Exec(ctx, watchInsertSQL, w.TreeID, w.Letter, w.What, w.Height, string(w.Side), w.Diameter, w.StemDiameter,
-				w.IncludedBark, w.Done, w.Intent, w.ReducedOn, w.SeenOn, w.NextCheck, w.Resolved)
+				w.IncludedBark, w.Done, w.Intent, w.ReducedOn, w.SeenOn, w.NextCheck, w.Resolved, w.RecordID, w.Place)
 		} else if *w != known[w.ID] {
 			_, err = tx.Exec(ctx, watchUpdateSQL, w.ID, w.What, w.Height, string(w.Side), w.Diameter, w.StemDiameter,
 				w.IncludedBark, w.Done, w.Intent, w.ReducedOn, w.SeenOn, w.NextCheck, w.Resolved)

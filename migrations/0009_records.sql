@@ -37,6 +37,36 @@ CREATE INDEX work_record_visit ON work_record (visit_id);
 CREATE INDEX work_record_batch ON work_record (batch_id);
 CREATE UNIQUE INDEX work_record_history_ref ON work_record (history_ref) WHERE history_ref IS NOT NULL;
 
+-- The facts of a tree as they were before its first record. Every record reads
+-- all of the tree's records over this base, so that their order of arrival does not count. An
+-- import that changes the tree ends the base: the next record takes the facts as
+-- the import left them, and notes which records they hold already.
+CREATE TABLE tree_base (
+    tree_id bigint PRIMARY KEY REFERENCES tree (id) ON DELETE CASCADE,
+    state tree_state NOT NULL,
+    stage training_stage NOT NULL,
+    vigour vigour_class NOT NULL,
+    dbh_mm integer,
+    height_mm integer,
+    crown_spread_mm integer,
+    measured_on date,
+    base_road_mm integer,
+    base_walk_mm integer,
+    base_on date,
+    lowest_permanent_mm integer,
+    last_training date,
+    last_rotation date,
+    last_raise date,
+    last_visit date,
+    dose_season integer NOT NULL,
+    dose_used_pct integer NOT NULL,
+    held uuid[] NOT NULL -- records whose facts the base holds
+);
+
+-- A watch item is known by the record that found it and its place there.
+ALTER TABLE watch_item ADD COLUMN record_id uuid NOT NULL REFERENCES work_record (id), ADD COLUMN place smallint NOT NULL,
+    ADD CONSTRAINT watch_item_found_once UNIQUE (record_id, place);
+
 -- A danger seen in the field: who saw it, when, who was told, by when.
 CREATE TABLE hazard (
     id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
@@ -50,13 +80,14 @@ CREATE TABLE hazard (
     called_to text NOT NULL,
     act_by timestamptz NOT NULL
 );
+CREATE INDEX hazard_record ON hazard (record_id);
 
 -- What the code of a visit that could not be done sets for later ones. Visits
 -- are derived again every night; these rows are why a hold outlives the night.
 CREATE TABLE follow_up (
     id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
     tree_id bigint NOT NULL REFERENCES tree (id),
-    record_id uuid NOT NULL REFERENCES work_record (id),
+    record_id uuid NOT NULL REFERENCES work_record (id) CONSTRAINT follow_up_of_record UNIQUE,
     code could_not NOT NULL,
     kind work_kind,                     -- the visit it is about; NULL for all work that the code stops
     set_on date NOT NULL,

@@ -7,19 +7,15 @@ CREATE TABLE cron_run (
     PRIMARY KEY (name, civil_date)
 );
 
--- The overdue table as it was on a night, with what it was computed under.
-CREATE TABLE overdue_snapshot (
-    night date NOT NULL,
-    district_id bigint,
-    district_ref text NOT NULL,
-    district_version integer NOT NULL,
-    policy_id bigint,
-    state visit_state NOT NULL,
-    kind work_kind NOT NULL,
-    visits integer NOT NULL,
-    minutes bigint NOT NULL,
-    oldest date,
-    PRIMARY KEY (night, district_ref, state, kind)
+-- How far a running job has come; written about once a second and lost in a
+-- crash without harm, since the job then starts again. The queue's own tables
+-- are made later, so nothing here points at them.
+CREATE UNLOGGED TABLE job_progress (
+    job_id bigint PRIMARY KEY,
+    done bigint NOT NULL,
+    total bigint NOT NULL, -- 0 when not known
+    what text NOT NULL,
+    at timestamptz NOT NULL
 );
 
 -- Staging: one table for each layer, with the columns of its target. A batch

@@ -12,6 +12,6 @@ var FS embed.FS
 // Newest is the schema version of this program; Compatible is the newest
 // schema version that it can still serve when a later release migrated first.
 const (
-	Newest     = 11
-	Compatible = 11
+	Newest     = 14
+	Compatible = 14
 )

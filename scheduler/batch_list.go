@@ -14,3 +14,17 @@ type Batch struct {
 	Undone  time.Time   `json:"undone_at,omitzero"`
 	Counts  BatchCounts `json:"counts"`
 }
+
+// MayApply is nil for a batch that was staged, checked and held, and
+// otherwise a Clash that says what it is.
+func (b *Batch) MayApply() error {
+	switch {
+	case b.State != "staged":
+		return Errorf(Clash, "batch %d is %s", b.ID, b.State)
+	case b.Counts.Accepted == 0:
+		e := Errorf(Clash, "batch %d is still being read and checked, or its import was broken off", b.ID)
+		e.Hint = "only a batch of import --hold waits to be applied"
+		return e
+	}
+	return nil
+}

@@ -2,7 +2,8 @@ package scheduler
 
 // DueStats is what one run of the rules over the trees counted.
 type DueStats struct {
-	Trees    int                `json:"trees"`
+	Trees    int                `json:"trees"`  // in the city, or those asked for
+	Looked   int                `json:"looked"` // at which the rules looked
 	Visits   int                `json:"visits"` // open visits after the run
 	Due      int                `json:"due"`
 	Overdue  int                `json:"overdue"` // workable now or closed until a date
@@ -13,8 +14,8 @@ type DueStats struct {
 	PolicyID int64              `json:"policy_id"`
 }
 
-// DueWritten counts what the run did to the open visits. Skipped trees were
-// recorded or changed while the run was under way; the record made their visits itself.
+// DueWritten counts what the run did to the open visits. Skipped are changes to
+// visits of trees that were recorded while the run was under way; the record made their visits itself.
 type DueWritten struct {
 	New       int `json:"new"`
 	Changed   int `json:"changed"`

@@ -1,5 +1,7 @@
 package scheduler
 
+import "slices"
+
 // FollowUpRules are the days that the codes for work that could not be done
 // set; a zero takes the common practice.
 type FollowUpRules struct {
@@ -117,30 +119,19 @@ func (v *Visit) Carry(fs []FollowUp, today Date) {
 	}
 }
 
-// EndedBy returns the follow-ups among fs that a record done on the given day
-// brings to an end: work that was done after all, a check that was asked for, or the same
+// endedBy reports whether a record of the same or a later day brings the
+// follow-up to an end: work that was done after all, a check that was asked for, or the same
 // code once more, whose new follow-up takes over.
-func EndedBy(fs []FollowUp, r *WorkRecord, on Date) []int64 {
-	var ids []int64
-	for i := range fs {
-		if f := &fs[i]; f.EndedOn.IsZero() && on >= f.SetOn && f.endedBy(r) {
-			ids = append(ids, f.ID)
-		}
+func (f *FollowUp) endedBy(p *PastRecord) bool {
+	if p.Record.Outcome != OutcomeDone {
+		return f.Code == p.Record.CouldNot && (f.Kind == "" || f.Kind == p.lead())
 	}
-	return ids
-}
-
-func (f *FollowUp) endedBy(r *WorkRecord) bool {
-	if r.Outcome != OutcomeDone {
-		return f.Code == r.CouldNot && (f.Kind == "" || (len(r.Kinds) > 0 && f.Kind == r.Kinds[0]))
+	switch {
+	case f.LiftedBy != "":
+		return p.did(f.LiftedBy)
+	case f.Kind != "":
+		return p.did(f.Kind)
+	default:
+		return slices.ContainsFunc(p.Record.Kinds, f.Code.stops) || f.Code.stops(p.lead())
 	}
-	for _, k := range r.Kinds {
-		switch {
-		case f.LiftedBy != "" && k == f.LiftedBy,
-			f.LiftedBy == "" && k == f.Kind,
-			f.LiftedBy == "" && f.Kind == "" && f.Code.stops(k):
-			return true
-		}
-	}
-	return false
 }

@@ -1,6 +1,7 @@
 package scheduler
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -72,28 +73,35 @@ func TestNextSkillGoesUp(t *testing.T) {
 
 func TestFollowUpsEnd(t *testing.T) {
 	on := day(2026, 11, 20)
-	nest := FollowUpOf(NestFound, Training, Ground, on, FollowUpRules{})
-	gone := FollowUpOf(TreeGone, Training, Ground, on, FollowUpRules{})
-	lift := FollowUpOf(NeedsLift, Training, Ground, on, FollowUpRules{})
-	fs := []FollowUp{nest, gone, lift}
-	for i := range fs {
-		fs[i].ID = int64(i + 1)
-	}
 	for _, c := range []struct {
 		name string
 		rec  WorkRecord
+		lead WorkKind
 		on   Date
-		want []int64
+		want []CouldNot
 	}{
-		{"the work was done after all", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomeDone}, on.AddDays(9), []int64{1, 3}},
-		{"the site was checked", WorkRecord{Kinds: []WorkKind{Inspection}, Outcome: OutcomeDone}, on.AddDays(9), []int64{2}},
-		{"another cut was done", WorkRecord{Kinds: []WorkKind{RoadClearance}, Outcome: OutcomeDone}, on.AddDays(9), []int64{1}},
-		{"the nest is still there", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomeNotDone, CouldNot: NestFound}, on.AddDays(42), []int64{1}},
-		{"part of it", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomePart}, on.AddDays(9), nil},
-		{"a record older than the hold", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomeDone}, on.AddDays(-9), nil},
+		{"the work was done after all", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomeDone}, "", on.AddDays(9), []CouldNot{NestFound, NeedsLift}},
+		{"the site was checked", WorkRecord{Kinds: []WorkKind{Inspection}, Outcome: OutcomeDone}, "", on.AddDays(9), []CouldNot{TreeGone}},
+		{"another cut was done", WorkRecord{Kinds: []WorkKind{RoadClearance}, Outcome: OutcomeDone}, "", on.AddDays(9), []CouldNot{NestFound}},
+		{"the visit was done in other words", WorkRecord{Kinds: []WorkKind{RoadClearance}, Outcome: OutcomeDone}, Training, on.AddDays(9), []CouldNot{NestFound, NeedsLift}},
+		{"the nest is still there", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomeNotDone, CouldNot: NestFound}, "", on.AddDays(42), []CouldNot{NestFound}},
+		{"part of it", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomePart}, "", on.AddDays(9), nil},
+		{"a record older than the hold", WorkRecord{Kinds: []WorkKind{Training}, Outcome: OutcomeDone}, "", on.AddDays(-9), nil},
 	} {
-		got := EndedBy(fs, &c.rec, c.on)
-		if len(got) != len(c.want) || (len(got) > 0 && got[0] != c.want[0]) || (len(got) > 1 && got[1] != c.want[1]) {
+		var past []PastRecord
+		for i, code := range []CouldNot{NestFound, TreeGone, NeedsLift} {
+			past = append(past, PastRecord{On: on, Record: WorkRecord{
+				ID: string(rune('a' + i)), TreeID: 5, Finish: on.Time(), Kinds: []WorkKind{Training}, Outcome: OutcomeNotDone, CouldNot: code,
+			}})
+		}
+		c.rec.ID, c.rec.Finish = "z", c.on.Time()
+		var got []CouldNot
+		for _, f := range Fold(youngTree(), nil, append(past, PastRecord{Record: c.rec, On: c.on, Lead: c.lead}), FoldRules{}).FollowUps {
+			if !f.EndedOn.IsZero() {
+				got = append(got, f.Code)
+			}
+		}
+		if !slices.Equal(got, c.want) {
 			t.Errorf("%s: ends %v, want %v", c.name, got, c.want)
 		}
 	}
@@ -119,7 +127,7 @@ func TestHazardVisit(t *testing.T) {
 		t.Errorf("class 1: %+v", o)
 	}
 	site.WireClass, site.ToWire = WireUnknown, 3000
-	if o = HazardVisit(*o.Hazard, &tree, &site, &p, day(2026, 11, 20)); o.Visit.Skill != LineClearance {
+	if o = HazardVisit(Hazard{What: "crack", Class: 1, CalledTo: "desk", At: seen}, &tree, &site, &p, day(2026, 11, 20)); o.Visit.Skill != LineClearance {
 		t.Errorf("an unknown line 3 m away: %s", o.Visit.Skill)
 	}
 }

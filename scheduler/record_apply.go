@@ -1,38 +1,10 @@
 package scheduler
 
-import (
-	"slices"
-	"strconv"
-	"strings"
-)
+import "strconv"
 
-// ApplyRecord returns the tree with the facts of one work record done on the
-// given civil date, and the rules the record breaks against this tree (then
-// the tree comes back unchanged). Records may arrive late and out of order:
-// a fact only ever moves to a newer one. Training counts as done only when it was finished; part of a
-// visit leaves the date of the last training as it was, but the crown it took, the
-// bases it left and the branches it left to watch are facts all the same.
-// t.Watch holds the tree's items, the resolved ones too: their letters stay taken.
-func ApplyRecord(t Tree, r WorkRecord, on Date) (Tree, []Fault) {
-	if faults := againstTree(&t, &r, on); len(faults) > 0 {
-		return t, faults
-	}
-	t.Watch = slices.Clone(t.Watch)
-	if r.Outcome != OutcomeNotDone {
-		applyWork(&t, &r, on)
-	}
-	applyMeasures(&t, &r, on)
-	for i := range r.Watch {
-		if f := &r.Watch[i]; f.Letter == "" {
-			t.Watch = append(t.Watch, newWatch(t.ID, nextLetter(t.Watch), f, on))
-		} else {
-			updateWatch(watchNamed(t.Watch, f.Letter), f, on)
-		}
-	}
-	return t, nil
-}
-
-func againstTree(t *Tree, r *WorkRecord, on Date) []Fault {
+// Against returns the rules that the record breaks against its tree as it
+// stands, with all its watch items: another tree, work before the planting, a letter that nobody gave.
+func (r *WorkRecord) Against(t *Tree, on Date) []Fault {
 	var c checker
 	if r.TreeID != t.ID {
 		c.add("tree_id", strconv.FormatInt(r.TreeID, 10), "the record is about another tree than "+strconv.FormatInt(t.ID, 10))
@@ -47,6 +19,17 @@ func againstTree(t *Tree, r *WorkRecord, on Date) []Fault {
 		}
 	}
 	return c.faults
+}
+
+// applyFacts moves the tree's facts by one record, done on the given civil date.
+// A fact only ever moves to a newer one. Training counts as done only when it was finished; part of a
+// visit leaves the date of the last training as it was, but the crown it took and
+// the bases it left are facts all the same.
+func applyFacts(t *Tree, r *WorkRecord, on Date) {
+	if r.Outcome != OutcomeNotDone {
+		applyWork(t, r, on)
+	}
+	applyMeasures(t, r, on)
 }
 
 // applyWork moves the dates of the last work, the dose and the state.
@@ -110,85 +93,3 @@ func applyMeasures(t *Tree, r *WorkRecord, on Date) {
 		t.Stage = r.Stage
 	}
 }
-
-func watchNamed(items []WatchItem, letter string) *WatchItem {
-	for i := range items {
-		if items[i].Letter == letter {
-			return &items[i]
-		}
-	}
-	return nil
-}
-
-func newWatch(tree int64, letter string, f *WatchFinding, on Date) WatchItem {
-	w := WatchItem{
-		TreeID: tree, Letter: letter, What: f.What, Height: f.Height.OrNone(), Side: f.Side, Diameter: f.Diameter.OrNone(),
-		StemDiameter: f.StemDiameter.OrNone(), IncludedBark: f.IncludedBark, Done: f.Done, Intent: f.Intent,
-		SeenOn: on, Resolved: f.gone(),
-	}
-	if w.Intent == "" {
-		w.Intent = WatchOnly
-	}
-	w.schedule(f, on)
-	return w
-}
-
-// updateWatch takes over a later look at a known item; an older look than the
-// newest changes nothing.
-func updateWatch(w *WatchItem, f *WatchFinding, on Date) {
-	if on < w.SeenOn {
-		if f.Reduced {
-			w.ReducedOn = max(w.ReducedOn, on)
-		}
-		return
-	}
-	w.SeenOn = on
-	if f.What != "" {
-		w.What = f.What
-	}
-	if f.Side != "" {
-		w.Side = f.Side
-	}
-	if f.Height > 0 {
-		w.Height = f.Height
-	}
-	if f.Diameter > 0 {
-		w.Diameter = f.Diameter
-	}
-	if f.StemDiameter > 0 {
-		w.StemDiameter = f.StemDiameter
-	}
-	w.IncludedBark = w.IncludedBark || f.IncludedBark
-	if f.Done != "" {
-		w.Done = f.Done
-	}
-	if f.Intent != "" {
-		w.Intent = f.Intent
-	}
-	w.Resolved = w.Resolved || f.gone()
-	w.schedule(f, on)
-}
-
-// schedule sets the date of the reduction and of the next look. A branch that
-// was reduced to be removed later needs one full growing season between the two
-// (common practice); everything else is looked at on the next visit, whenever it comes.
-func (w *WatchItem) schedule(f *WatchFinding, on Date) {
-	if f.Reduced {
-		w.ReducedOn = max(w.ReducedOn, on)
-	}
-	w.NextCheck = 0
-	if w.Intent == RemoveLater && !w.Resolved {
-		if w.ReducedOn.IsZero() {
-			w.NextCheck = on.AddYears(1)
-			return
-		}
-		w.NextCheck = NewDate(DoseSeason(w.ReducedOn), 11, 1)
-		if DoseSeason(w.ReducedOn) == w.ReducedOn.Year() && w.ReducedOn.Month() >= 4 {
-			// Reduced in leaf: the rest of that season is not a full one.
-			w.NextCheck = w.NextCheck.AddYears(1)
-		}
-	}
-}
-
-// gone reports whether the finding says that nothing is left to watch.
-func (w *WatchFinding) gone() bool { return w.Resolved || strings.HasPrefix(w.Done, "removed") }

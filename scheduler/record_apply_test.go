@@ -19,6 +19,14 @@ func youngTree() Tree {
 	}
 }
 
+// applied is the tree after one more record, and the rules that the record breaks.
+func applied(t Tree, r WorkRecord, on Date) (Tree, []Fault) {
+	if faults := r.Against(&t, on); len(faults) > 0 {
+		return t, faults
+	}
+	return Fold(t, t.Watch, []PastRecord{{Record: r, On: on}}, FoldRules{}).Tree, nil
+}
+
 func TestApplyTrainingMovesFacts(t *testing.T) {
 	on := day(2026, 11, 20)
 	rec := WorkRecord{
@@ -29,7 +37,7 @@ func TestApplyTrainingMovesFacts(t *testing.T) {
 			{What: "crossing branch", Diameter: 30, StemDiameter: 70, Done: "reduced", Reduced: true, Intent: RemoveLater},
 		},
 	}
-	got, faults := ApplyRecord(youngTree(), rec, on)
+	got, faults := applied(youngTree(), rec, on)
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
@@ -40,7 +48,7 @@ func TestApplyTrainingMovesFacts(t *testing.T) {
 	want.Stage = StageTemporaries
 	want.Watch = []WatchItem{
 		{TreeID: 5, Letter: "A", What: "competing leader", Height: 1800, Side: SideRoad, Diameter: 56, StemDiameter: 70, IncludedBark: true, Done: "reduced by half", Intent: HoldTier, ReducedOn: on, SeenOn: on},
-		{TreeID: 5, Letter: "B", What: "crossing branch", Height: geo.None, Diameter: 30, StemDiameter: 70, Done: "reduced", Intent: RemoveLater, ReducedOn: on, SeenOn: on, NextCheck: day(2027, 11, 1)},
+		{TreeID: 5, Letter: "B", What: "crossing branch", Height: geo.None, Diameter: 30, StemDiameter: 70, Done: "reduced", Intent: RemoveLater, ReducedOn: on, SeenOn: on, NextCheck: day(2027, 11, 1), Place: 1},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
@@ -48,7 +56,7 @@ func TestApplyTrainingMovesFacts(t *testing.T) {
 }
 
 func TestApplyNeverMovesAFactBack(t *testing.T) {
-	newer, _ := ApplyRecord(youngTree(), WorkRecord{
+	newer, _ := applied(youngTree(), WorkRecord{
 		TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeDone, LiveCrown: 10, DBH: 120, BaseRoad: 2500, Vigour: VigourFair,
 		Stage: StageRaising, Watch: []WatchFinding{{What: "union", Intent: WatchOnly}},
 	}, day(2026, 11, 20))
@@ -56,7 +64,7 @@ func TestApplyNeverMovesAFactBack(t *testing.T) {
 		TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeDone, LiveCrown: 25, DBH: 108, BaseRoad: 1700, Vigour: VigourPoor,
 		Stage: StageLeader, Permanent: 900, Watch: []WatchFinding{{Letter: "A", What: "old name", Resolved: true}},
 	}
-	got, faults := ApplyRecord(newer, late, day(2026, 4, 2))
+	got, faults := applied(newer, late, day(2026, 4, 2))
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
@@ -67,26 +75,26 @@ func TestApplyNeverMovesAFactBack(t *testing.T) {
 
 func TestApplyPartAndNotDone(t *testing.T) {
 	on := day(2026, 6, 10)
-	part, _ := ApplyRecord(youngTree(), WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomePart, LiveCrown: 15}, on)
+	part, _ := applied(youngTree(), WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomePart, LiveCrown: 15}, on)
 	if part.LastTraining != 0 || part.LastVisit != on || part.DoseSeason != 2026 || part.DoseUsed != 15 {
 		t.Errorf("part: %+v", part)
 	}
-	again, _ := ApplyRecord(part, WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeDone, LiveCrown: 10}, on.AddDays(3))
+	again, _ := applied(part, WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeDone, LiveCrown: 10}, on.AddDays(3))
 	if again.DoseUsed != 25 || again.LastTraining != on.AddDays(3) {
 		t.Errorf("second half: dose %d, last training %s", again.DoseUsed, again.LastTraining)
 	}
-	not, _ := ApplyRecord(youngTree(), WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeNotDone, CouldNot: NestFound}, on)
+	not, _ := applied(youngTree(), WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeNotDone, CouldNot: NestFound}, on)
 	if diff := cmp.Diff(youngTree(), not); diff != "" {
 		t.Errorf("not done: %s", diff)
 	}
 }
 
 func TestApplyRemovalAndStump(t *testing.T) {
-	tree, _ := ApplyRecord(youngTree(), WorkRecord{TreeID: 5, Kinds: []WorkKind{Removal}, Outcome: OutcomeDone}, day(2026, 6, 1))
+	tree, _ := applied(youngTree(), WorkRecord{TreeID: 5, Kinds: []WorkKind{Removal}, Outcome: OutcomeDone}, day(2026, 6, 1))
 	if tree.State != Stump {
 		t.Errorf("after removal: %s", tree.State)
 	}
-	tree, _ = ApplyRecord(tree, WorkRecord{TreeID: 5, Kinds: []WorkKind{StumpGrinding}, Outcome: OutcomeDone}, day(2026, 7, 1))
+	tree, _ = applied(tree, WorkRecord{TreeID: 5, Kinds: []WorkKind{StumpGrinding}, Outcome: OutcomeDone}, day(2026, 7, 1))
 	if tree.State != Removed {
 		t.Errorf("after grinding: %s", tree.State)
 	}
@@ -98,7 +106,7 @@ func TestApplyWatchLetters(t *testing.T) {
 		{ID: 1, TreeID: 5, Letter: "A", What: "temporary", Intent: RemoveLater, Resolved: true, SeenOn: day(2025, 11, 1)},
 		{ID: 2, TreeID: 5, Letter: "C", What: "stem", Diameter: 40, Intent: RemoveLater, ReducedOn: day(2025, 11, 1), SeenOn: day(2025, 11, 1)},
 	}
-	got, faults := ApplyRecord(tree, WorkRecord{
+	got, faults := applied(tree, WorkRecord{
 		TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeDone,
 		Watch: []WatchFinding{{Letter: "C", Done: "removed at the collar"}, {What: "sprout", Intent: DecideNext}},
 	}, day(2026, 11, 20))
@@ -114,11 +122,11 @@ func TestApplyWatchLetters(t *testing.T) {
 	if tree.Watch[1].Resolved {
 		t.Error("the caller's tree was changed")
 	}
-	_, faults = ApplyRecord(tree, WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeDone, Watch: []WatchFinding{{Letter: "Z"}}}, day(2026, 11, 20))
+	_, faults = applied(tree, WorkRecord{TreeID: 5, Kinds: []WorkKind{Training}, Outcome: OutcomeDone, Watch: []WatchFinding{{Letter: "Z"}}}, day(2026, 11, 20))
 	if len(faults) != 1 || faults[0].Field != "watch[0].letter" || faults[0].Value != "Z" {
 		t.Errorf("unknown letter: %v", faults)
 	}
-	_, faults = ApplyRecord(tree, WorkRecord{TreeID: 6, Kinds: []WorkKind{Training}, Outcome: OutcomeDone}, day(2018, 1, 1))
+	_, faults = applied(tree, WorkRecord{TreeID: 6, Kinds: []WorkKind{Training}, Outcome: OutcomeDone}, day(2018, 1, 1))
 	if len(faults) != 2 {
 		t.Errorf("other tree, before planting: %v", faults)
 	}
@@ -167,8 +175,8 @@ func FuzzApplyRecord(f *testing.F) {
 		}
 		tree := youngTree()
 		tree.Precision = PreciseYear
-		once, _ := ApplyRecord(tree, rec, Date(on))
-		twice, _ := ApplyRecord(once, rec, Date(on+gap))
+		once, _ := applied(tree, rec, Date(on))
+		twice, _ := applied(once, rec, Date(on+gap))
 		if twice.LastVisit < once.LastVisit || twice.LastTraining < once.LastTraining || twice.MeasuredOn < once.MeasuredOn ||
 			twice.DoseSeason < once.DoseSeason || twice.DoseUsed > 100 || twice.Stage.rank() < once.Stage.rank() {
 			t.Errorf("a fact moved back: %+v then %+v", once, twice)

@@ -1,6 +1,7 @@
 package scheduler
 
 import (
+	"slices"
 	"time"
 
 	"limbround/geo"
@@ -9,24 +10,25 @@ import (
 // RecordInput is what the decision about one work record is made from. It is
 // read with the tree's row locked.
 type RecordInput struct {
-	Record    WorkRecord
-	On        Date // the city's civil date of the finish
-	Today     Date // the city's civil date of the receipt
-	Tree      Tree // with all its watch items, resolved ones too
-	Site      Site
-	Open      []Visit // the tree's open visits
-	Planned   *Visit  // the visit that the record names, whatever became of it; nil for unplanned work
-	FollowUps []FollowUp
+	Record  WorkRecord
+	On      Date         // the city's civil date of the finish
+	Today   Date         // the city's civil date of the receipt
+	Tree    Tree         // as it stands, with all its watch items, resolved ones too
+	Base    Tree         // as it was before its records, but those in the base; Tree when it has none yet
+	Past    []PastRecord // the tree's records so far without imported ones, in any order
+	Site    Site
+	Open    []Visit // the tree's open visits
+	Planned *Visit  // the visit that the record names, whatever became of it; nil for unplanned work
 }
 
 // RecordOutcome is the decision: the new facts and the visits that follow.
 type RecordOutcome struct {
-	Tree     Tree
-	Closes   []int64   // open visits that the work completed
-	Ends     []int64   // follow-ups that are over
-	FollowUp *FollowUp // set by the record's code, nil for none
-	Visits   []Visit   // the open visits the rules want now
-	Opens    []OpenedVisit
+	Tree      Tree
+	Closes    []int64       // visits that the work completed
+	FollowUps []FollowUp    // all that the tree's records set, by record; they take the place of those on file
+	Visits    []Visit       // the open visits the rules want now
+	Opens     []OpenedVisit // what records called for; the rules want none of their kinds
+	Seen      *SeenHazard   // the danger that this record tells of, nil for none
 }
 
 // RecordAnswer is what the sender of a record is told. The same record sent
@@ -40,38 +42,49 @@ type RecordAnswer struct {
 	Replayed bool        `json:"-"`     // the record was known; nothing was written
 }
 
-// Closes returns the open visits that a finished piece of work completes: the
-// one it names, and any whose lead kind it did, unless that visit's window opens
-// only after the work was done (then it is the visit after this one).
-func (in *RecordInput) Closes() []int64 {
+// Closes returns the visits that a finished piece of work completes: the one it
+// names, though the rules have withdrawn it since, and any open one whose lead kind it did. It does not
+// close a visit whose window opens only after the work, nor one by a record
+// that comes after a later one of the same kind: that is the visit after this one. A visit that
+// records called for is closed by the one that did what they saw.
+func (in *RecordInput) Closes(f *Folded) []int64 {
 	if in.Record.Outcome != OutcomeDone {
 		return nil
 	}
 	var ids []int64
+	this := in.past()
 	for i := range in.Open {
 		v := &in.Open[i]
-		did := false
-		for _, k := range in.Record.Kinds {
-			did = did || k == v.Kind
+		did := slices.Contains(in.Record.Kinds, v.Kind) && v.Window.Earliest <= in.On && !in.doneSince(&this, v.Kind)
+		if v.Origin == FromHazard || v.Origin == FromRecord {
+			did = slices.ContainsFunc(f.Opened, func(o Opened) bool { return o.Kind == v.Kind && o.DoneBy == in.Record.ID })
 		}
-		if v.ID == in.Record.VisitID || (did && v.Window.Earliest <= in.On) {
+		if did || v.ID == in.Record.VisitID {
 			ids = append(ids, v.ID)
 		}
+	}
+	if p := in.Planned; p != nil && p.Progress == Withdrawn {
+		ids = append(ids, p.ID)
 	}
 	return ids
 }
 
-// Lead is the kind of work that the record is mainly about and the skill that was planned for it.
-func (in *RecordInput) Lead() (WorkKind, Skill) {
+func (in *RecordInput) doneSince(this *PastRecord, k WorkKind) bool {
+	return slices.ContainsFunc(in.Past, func(p PastRecord) bool { return p.did(k) && p.compare(this) > 0 })
+}
+
+// past is the record as one of its tree's.
+func (in *RecordInput) past() PastRecord {
+	p := PastRecord{Record: in.Record, On: in.On}
 	if in.Planned != nil {
-		return in.Planned.Kind, in.Planned.Skill
+		p.Lead = in.Planned.Kind
 	}
-	for i := range in.Open {
-		if in.Open[i].Kind == in.Record.Kinds[0] {
-			return in.Open[i].Kind, in.Open[i].Skill
-		}
-	}
-	return in.Record.Kinds[0], Ground
+	return p
+}
+
+// Fold reads all records of the tree, with this one, over its base.
+func (in *RecordInput) Fold(rules FoldRules) Folded {
+	return Fold(in.Base, in.Tree.Watch, append(slices.Clip(in.Past), in.past()), rules)
 }
 
 // WorkEntry is one record of a tree's history as it is listed.

@@ -3,17 +3,92 @@ package scheduler
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"limbround/geo"
 )
 
-// OpenedVisit is a visit that a work record itself opens, with the time by
-// which it has to be acted on.
+// OpenedVisit is a visit that work records themselves call for.
 type OpenedVisit struct {
-	Visit  Visit
-	ActBy  time.Time
-	Hazard *Hazard // what it makes safe, nil for a check
+	Visit   Visit
+	ActBy   time.Time // by when
+	Records []string  // the records that call for it
+	Done    bool      // a later record has done it: it is on file as completed
+}
+
+// SeenHazard is a danger with the time by which it has to be acted on.
+type SeenHazard struct {
+	Hazard
+	ActBy time.Time
+}
+
+// OpenVisits returns what the tree's records still call for, one visit to be
+// open for each kind: as urgent as the most urgent of them, with the words of all. The given
+// record's own comes besides as done when a later one did it already. The
+// danger that the record tells of, if any, comes second.
+func (f *Folded) OpenVisits(record string, s *Site, p *Policy) (list []OpenedVisit, seen *SeenHazard) {
+	for i := len(f.Opened) - 1; i >= 0; i-- {
+		o := &f.Opened[i]
+		this := o.Record.ID == record
+		if o.DoneBy != "" && !this {
+			continue
+		}
+		v := o.visit(&f.Tree, s, p)
+		if this && o.Kind == MakeSafe {
+			seen = &SeenHazard{o.hazard(), v.ActBy}
+		}
+		if n := slices.IndexFunc(list, func(w OpenedVisit) bool { return w.Visit.Kind == o.Kind && !w.Done }); n >= 0 && !v.Done {
+			list[n].join(&v)
+		} else {
+			list = append(list, v)
+		}
+	}
+	return list, seen
+}
+
+func (o *Opened) visit(t *Tree, s *Site, p *Policy) OpenedVisit {
+	var v OpenedVisit
+	if o.Kind == MakeSafe {
+		v = HazardVisit(o.hazard(), t, s, p, o.On)
+	} else {
+		v = SiteCheck(o.Record.CouldNot, t, s, p, o.On)
+	}
+	v.Records, v.Done = []string{o.Record.ID}, o.DoneBy != ""
+	return v
+}
+
+// hazard is the danger that the record tells of, in its words or its code's.
+func (o *Opened) hazard() Hazard {
+	h := Hazard{What: "dead or hazardous tree", Class: 1, CalledTo: "not recorded"}
+	if o.Record.Hazard != nil {
+		h = *o.Record.Hazard
+	}
+	if h.At.IsZero() {
+		h.At = o.Record.Finish
+	}
+	return h
+}
+
+// join makes o at least as urgent and as well equipped as other, of the same kind, and says what it says.
+func (o *OpenedVisit) join(other *OpenedVisit) {
+	v, w := &o.Visit, &other.Visit
+	v.Window.Earliest = min(v.Window.Earliest, w.Window.Earliest)
+	v.Window.Due = min(v.Window.Due, w.Window.Due)
+	v.Window.Latest = min(v.Window.Latest, w.Window.Latest)
+	v.Class, v.Skill = min(v.Class, w.Class), v.Skill.atLeast(w.Skill)
+	v.Minutes, v.ChipsL = max(v.Minutes, w.Minutes), max(v.ChipsL, w.ChipsL)
+	v.Objectives = append(v.Objectives, w.Objectives...)
+	v.Reasons = append(v.Reasons, w.Reasons...)
+	for _, c := range w.Cautions {
+		if !slices.Contains(v.Cautions, c) {
+			v.Cautions = append(v.Cautions, c)
+		}
+	}
+	o.Records = append(o.Records, other.Records...)
+	if other.ActBy.Before(o.ActBy) {
+		o.ActBy = other.ActBy
+	}
 }
 
 // HazardVisit is the visit that makes a danger safe: class 0 within hours,
@@ -26,7 +101,7 @@ func HazardVisit(h Hazard, t *Tree, s *Site, p *Policy, seenOn Date) OpenedVisit
 	if h.Class == 0 {
 		hours = rules.MakeSafe0
 	}
-	o := OpenedVisit{ActBy: h.At.Add(time.Duration(hours) * time.Hour), Hazard: &h}
+	o := OpenedVisit{ActBy: h.At.Add(time.Duration(hours) * time.Hour)}
 	latest := seenOn.AddDays((hours + 23) / 24)
 	v := opened(MakeSafe, t, s, p, Window{Earliest: seenOn, Due: seenOn, Latest: latest}, h.Class)
 	v.Origin = FromHazard

@@ -112,6 +112,9 @@ type WatchItem struct {
 	SeenOn       Date       `json:"seen_on"`
 	NextCheck    Date       `json:"next_check"`
 	Resolved     bool       `json:"resolved"`
+
+	RecordID string `json:"-"` // the record that found it, and its place there
+	Place    int    `json:"-"`
 }
 
 // AspectRatio is branch diameter over stem diameter at the union; 0 when either is not recorded.

@@ -26,6 +26,7 @@ type cli struct {
 	Overdue  overdueCmd  `cmd:"" help:"Count overdue trees by district."`
 	Year     yearCmd     `cmd:"" help:"Make, show and adopt the annual plan."`
 	Packets  packetsCmd  `cmd:"" help:"Build, list, issue and print crew-day packets."`
+	Jobs     jobsCmd     `cmd:"" help:"List, show and cancel background jobs."`
 	Record   recordCmd   `cmd:"" help:"Bring in work records."`
 	Token    tokenCmd    `cmd:"" help:"Give, list and end bearer tokens."`
 }

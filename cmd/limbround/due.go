@@ -17,6 +17,7 @@ type dueCmd struct {
 	AsOf    scheduler.Date `help:"Day to judge by; today when empty." placeholder:"DATE"`
 	Explain bool           `help:"Print the visits of the trees named with --tree, each with its reasons."`
 	Tree    []string       `help:"Only these trees, by the city's number."`
+	Full    bool           `help:"Look at every tree, also at those whose facts have not changed since today's last pass."`
 }
 
 // Run makes the due pass.
@@ -30,7 +31,7 @@ func (c *dueCmd) Run(ctx context.Context, a *app) error {
 	if p := a.progress("trees"); p != nil {
 		tell = func(trees int) { p(int64(trees), 0) }
 	}
-	res, err := jobs.Due{Store: d, Now: a.now, Progress: tell}.Run(ctx, jobs.DueRequest{AsOf: c.AsOf, Trees: c.Tree, Explain: c.Explain, Actor: a.stamp().Actor})
+	res, err := jobs.Due{Store: d, Now: a.now, Progress: tell}.Run(ctx, jobs.DueRequest{AsOf: c.AsOf, Trees: c.Tree, Full: c.Full, Explain: c.Explain, Actor: a.stamp().Actor})
 	if err != nil {
 		return err
 	}
@@ -38,8 +39,11 @@ func (c *dueCmd) Run(ctx context.Context, a *app) error {
 }
 
 func dueText(w io.Writer, r *jobs.DueResult) {
-	fmt.Fprintf(w, "%d trees as of %s under %s: %d open visits, %d due, %d overdue (%d new, %d changed, %d withdrawn, %d unchanged)\n",
-		r.Trees, r.AsOf, r.Policy, r.Visits, r.Due, r.Overdue, r.Written.New, r.Written.Changed, r.Written.Withdrawn, r.Written.Unchanged)
+	fmt.Fprintf(w, "%d trees as of %s under %s: %d open visits, %d due, %d overdue. Looked at %d trees: %d visits new, %d changed, %d withdrawn, %d unchanged.\n",
+		r.Trees, r.AsOf, r.Policy, r.Visits, r.Due, r.Overdue, r.Looked, r.Written.New, r.Written.Changed, r.Written.Withdrawn, r.Written.Unchanged)
+	if r.Looked < r.Trees {
+		fmt.Fprintln(w, "The other trees have not changed since today's last pass; --full looks at every tree.")
+	}
 	var rows [][]string
 	for _, s := range slices.Sorted(maps.Keys(r.ByState)) {
 		rows = append(rows, []string{text(s), strconv.Itoa(r.ByState[s])})

@@ -14,6 +14,8 @@ import (
 
 type importCmd struct {
 	Layer importLayerCmd `cmd:"" default:"withargs" help:"Bring a file in: trees, history, streets, walks, wires, signs, districts, sections, depots, dumps or crews."`
+	Apply importApplyCmd `cmd:"" help:"Apply a batch that import --hold left staged and checked."`
+	Drop  importDropCmd  `cmd:"" help:"Drop a batch that was staged and not applied."`
 	Undo  importUndoCmd  `cmd:"" help:"Bring the database back to what it was before a batch."`
 	List  importListCmd  `cmd:"" help:"List the batches."`
 }
@@ -23,7 +25,8 @@ type importLayerCmd struct {
 	File    string    `arg:"" type:"existingfile" help:"CSV, GeoJSON, newline-delimited GeoJSON, or an OpenStreetMap extract for streets."`
 	Mapping string    `help:"Mapping file (YAML): columns, units, coordinate system, date style, species aliases." type:"existingfile" placeholder:"FILE"`
 	Propose bool      `help:"Print a mapping guessed from a sample, each guess marked, and stop."`
-	DryRun  bool      `help:"Check everything and show the differences; change nothing."`
+	Hold    bool      `help:"Stage and check, show the differences, and leave it to import apply to bring the batch in." xor:"hold"`
+	DryRun  bool      `help:"Check everything and show the differences; change nothing." xor:"hold"`
 	Rejects string    `help:"File for the rejected rows; INPUT.rejects.csv when empty." type:"path" placeholder:"FILE"`
 	Box     []float64 `help:"Keep only what touches this box of degrees: west,south,east,north; with an equals sign when it begins with a minus, --box=-85.3,40,-85.1,40.2."`
 }
@@ -47,7 +50,11 @@ func (c *importLayerCmd) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	defer d.Close()
-	res, err := jobs.Import{Store: d, Now: a.now, Progress: a.progress("rows")}.Run(ctx, q)
+	im := jobs.Import{Store: d, Now: a.now, Progress: a.progress("rows")}
+	if c.Hold {
+		im.Hold = d
+	}
+	res, err := im.Run(ctx, q)
 	if err != nil {
 		return err
 	}
@@ -56,8 +63,11 @@ func (c *importLayerCmd) Run(ctx context.Context, a *app) error {
 
 func importText(w io.Writer, r *jobs.ImportResult) {
 	word := fmt.Sprintf("batch %d", r.Batch)
-	if r.DryRun {
+	switch {
+	case r.DryRun:
 		word = "dry run, nothing changed"
+	case r.Held:
+		word += ", held, nothing changed"
 	}
 	fmt.Fprintf(w, "%s from %s (%s): read %d, accepted %d (new %d, changed %d, unchanged %d, merged %d), rejected %d\n",
 		r.Layer, r.File, word, r.Read, r.Accepted, r.New, r.Changed, r.Unchanged, r.Merged, r.Rejected)
@@ -72,6 +82,9 @@ func importText(w io.Writer, r *jobs.ImportResult) {
 	}
 	if r.RejectsFile != "" {
 		fmt.Fprintf(w, "  every rejected row with its reasons: %s\n", r.RejectsFile)
+	}
+	if r.Held {
+		fmt.Fprintf(w, "  to bring it in: limbround import apply %d; to drop it: limbround import drop %d\n", r.Batch, r.Batch)
 	}
 }
 

@@ -92,9 +92,9 @@ AND NOT EXISTS (SELECT FROM visit v WHERE v.tree_id = t.id AND v.progress = 'ope
 	if byState != due.Visits || byKind != due.Visits || due.Due == 0 {
 		p.t.Errorf("%d visits, %d by state, %d by kind, %d due", due.Visits, byState, byKind, due.Due)
 	}
-	before := p.dump("audit", "due_run")
-	p.json(&again, "due")
-	sameRows(p.t, "a second due pass on the same day", before, p.dump("audit", "due_run"))
+	before := p.dump("audit", "due_run", "overdue_night")
+	p.json(&again, "due", "--full")
+	sameRows(p.t, "a second due pass on the same day", before, p.dump("audit", "due_run", "overdue_night"))
 	return due
 }
 

@@ -15,7 +15,7 @@ import (
 // notRows are the tables that an undo leaves out: those that record what was
 // done or counted rather than what is known, the city, which keeps its metric
 // system, and the visits, which the rules make from the rest.
-var notRows = []string{"audit", "batch", "city", "visit", "due_run", "overdue_snapshot"}
+var notRows = []string{"audit", "batch", "city", "visit", "due_run", "due_stale", "overdue_night", "overdue_district", "overdue_visits"}
 
 // TestMessyCityFaultsAreFound imports a city with planted faults. Each is
 // found and named by line and field, nothing else is refused, and the clean

@@ -79,15 +79,7 @@ func (a *app) await(ctx context.Context, d *db.DB, failed <-chan error) error {
 
 // startWork runs background jobs and the schedules; the returned function ends both.
 func (a *app) startWork(ctx context.Context, d *db.DB, log *slog.Logger) (func(context.Context) error, error) {
-	w, err := jobs.Workers(a.funcs(d, log))
-	if err != nil {
-		return nil, err
-	}
-	cron, err := jobs.NewCron(d, a.now, log, jobs.Nightly())
-	if err != nil {
-		return nil, err
-	}
-	stop, err := d.StartWorkers(ctx, w)
+	cron, stop, err := a.startJobs(ctx, d, log)
 	if err != nil {
 		return nil, err
 	}
@@ -97,4 +89,18 @@ func (a *app) startWork(ctx context.Context, d *db.DB, log *slog.Logger) (func(c
 		cancel()
 		return stop(ctx)
 	}, nil
+}
+
+// startJobs runs background jobs until stop is called, and answers the
+// schedules, which do not tick yet.
+func (a *app) startJobs(ctx context.Context, d *db.DB, log *slog.Logger) (cron *jobs.Cron, stop func(context.Context) error, err error) {
+	if cron, err = jobs.NewCron(d, a.now, log, jobs.Schedules()); err != nil {
+		return nil, nil, err
+	}
+	w, err := jobs.Workers(jobs.Desk{Store: d, Now: a.now, Log: log}, a.funcs(d))
+	if err != nil {
+		return nil, nil, err
+	}
+	stop, err = d.StartWorkers(ctx, w)
+	return cron, stop, err
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"log/slog"
 
 	"limbround/api"
 	"limbround/db"
@@ -22,7 +21,9 @@ func (a *app) verbs(d *db.DB) api.Verbs {
 			res, err := jobs.Calendar{Store: d, Now: a.now}.Run(ctx, jobs.CalendarRequest{Tree: t.Tree.Ref, Years: years})
 			return res.Visits, err
 		},
-		Overdue: func(ctx context.Context) (scheduler.OverdueTable, error) { return jobs.Overdue{Store: d}.Run(ctx) },
+		Overdue: func(ctx context.Context, night scheduler.Date) (scheduler.OverdueTable, error) {
+			return jobs.Overdue{Store: d}.Run(ctx, night)
+		},
 		Growth: func(ctx context.Context, q jobs.GrowthRequest) (jobs.GrowthResult, error) {
 			species, err := d.Species(ctx)
 			if err != nil {
@@ -43,28 +44,43 @@ func (a *app) verbs(d *db.DB) api.Verbs {
 }
 
 // funcs are what this process does for each kind of background job.
-func (a *app) funcs(d *db.DB, log *slog.Logger) jobs.Funcs {
-	report := func(ctx context.Context, kind string, result any, err error) error {
-		if err != nil {
-			log.Error("job failed", "kind", kind, "err", err)
-			return err
-		}
-		return jobs.Report(ctx, result)
-	}
+func (a *app) funcs(d *db.DB) jobs.Funcs {
 	return jobs.Funcs{
-		Due: func(ctx context.Context, q jobs.DueArgs) error {
-			res, err := jobs.Due{Store: d, Now: a.now}.Run(ctx, jobs.DueRequest{AsOf: q.AsOf, Actor: q.Actor})
-			return report(ctx, q.Kind(), res, err)
+		Due: func(ctx context.Context, q jobs.DueArgs, tell jobs.Tell) error {
+			res, err := jobs.Due{Store: d, Now: a.now, Progress: func(trees int) { tell(int64(trees), 0, "trees") }}.
+				Run(ctx, jobs.DueRequest{AsOf: q.AsOf, Full: q.Full, Actor: q.Actor})
+			return reported(ctx, res, err)
 		},
-		Plan: func(ctx context.Context, q jobs.PlanArgs) error {
-			res, err := jobs.Plan{Store: d, Now: a.now}.Run(ctx, jobs.PlanRequest(q))
-			return report(ctx, q.Kind(), res, err)
+		Plan: func(ctx context.Context, q jobs.PlanArgs, tell jobs.Tell) error {
+			res, err := jobs.Plan{Store: d, Now: a.now, Progress: tell}.Run(ctx, jobs.PlanRequest(q))
+			return reported(ctx, res, err)
 		},
-		Packets: func(ctx context.Context, q jobs.PacketsArgs) error {
-			res, err := jobs.Pack{Store: d, Now: a.now}.Run(ctx, jobs.PackRequest{From: q.From, Days: q.Days, Replace: true, Actor: q.Actor})
-			return report(ctx, q.Kind(), res, err)
+		Packets: func(ctx context.Context, q jobs.PacketsArgs, tell jobs.Tell) error {
+			res, err := jobs.Pack{Store: d, Now: a.now, Progress: tell}.
+				Run(ctx, jobs.PackRequest{From: q.From, Days: q.Days, Replace: true, Actor: q.Actor})
+			return reported(ctx, res, err)
+		},
+		WeekDraft: func(ctx context.Context, q jobs.WeekDraftArgs, tell jobs.Tell) error {
+			res, err := jobs.WeekDraft{Store: d, Now: a.now, Progress: tell}.Run(ctx, jobs.WeekDraftRequest(q))
+			return reported(ctx, res, err)
+		},
+		Remind: func(ctx context.Context, q jobs.RemindArgs, _ jobs.Tell) error {
+			res, err := jobs.Remind{Store: d, Now: a.now}.Run(ctx, jobs.RemindRequest(q))
+			return reported(ctx, res, err)
+		},
+		ImportApply: func(ctx context.Context, q jobs.ImportApplyArgs, tell jobs.Tell) error {
+			res, err := jobs.ImportApply{Store: d, Now: a.now, Progress: tell}.Run(ctx, jobs.ImportApplyRequest(q))
+			return reported(ctx, res, err)
 		},
 	}
+}
+
+// reported keeps what a job answered, when it succeeded.
+func reported(ctx context.Context, result any, err error) error {
+	if err != nil {
+		return err
+	}
+	return jobs.Report(ctx, result)
 }
 
 // record takes one record and answers it alone: the error of a refused one

@@ -1,6 +1,7 @@
 package due
 
 import (
+	"fmt"
 	"strings"
 	"sync"
 	"testing"
@@ -168,7 +169,8 @@ func TestFirstLooksSpread(t *testing.T) {
 	main := map[int]int{}
 	for id := range int64(4000) {
 		tree, site := bare("ACRU"), apart()
-		tree.ID, tree.DBH, tree.MeasuredOn = id+1, geo.Length(50+id%600), day("2026-05-01")
+		tree.ID, tree.Ref = id+1, fmt.Sprintf("PL-%06d", id+1)
+		tree.DBH, tree.MeasuredOn = geo.Length(50+id%600), day("2026-05-01")
 		site.StreetClass = classes[id%4]
 		v := only(t, e.Visits(tree, site, day("2026-11-25")))
 		y := v.Window.Due.Year()
@@ -178,6 +180,10 @@ func TestFirstLooksSpread(t *testing.T) {
 		}
 		if again := only(t, e.Visits(tree, site, day("2028-11-25"))); again.Window != v.Window {
 			t.Fatalf("tree %d moves from %v to %v", tree.ID, v.Window, again.Window)
+		}
+		tree.ID += 100_000
+		if anew := only(t, e.Visits(tree, site, day("2026-11-25"))); anew.Window != v.Window {
+			t.Fatalf("%s moves from %v to %v when it is brought in again", tree.Ref, v.Window, anew.Window)
 		}
 	}
 	for y := 2026; y < 2030; y++ {

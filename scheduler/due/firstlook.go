@@ -40,7 +40,7 @@ func (d *draft) lookSlot(years int) int {
 	start := max(d.e.policy.Effective, 1)
 	weight += min(30, max(0, int(d.at(start).DBH))/20) // one point for each 2 cm of trunk, 60 cm and more count alike
 	const one = 1 << 16
-	h := int(mix(uint64(d.t.ID)) % one)
+	h := int(mix(d.t.Ref) % one)
 	switch {
 	case weight >= 40:
 		h = h * h / one
@@ -50,9 +50,14 @@ func (d *draft) lookSlot(years int) int {
 	return h * years / one
 }
 
-// mix is the finaliser of the SplitMix64 generator: neighbouring ids fall far apart.
-func mix(x uint64) uint64 {
-	x += 0x9e3779b97f4a7c15
+// mix draws from the city's own number of the tree (FNV-1a, then the finaliser
+// of the SplitMix64 generator, so that neighbouring numbers fall far apart). The number that
+// a database gave it would not do: a tree brought in again must keep its year.
+func mix(ref string) uint64 {
+	x := uint64(0xcbf29ce484222325)
+	for i := range len(ref) {
+		x = (x ^ uint64(ref[i])) * 0x100000001b3
+	}
 	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
 	x = (x ^ x>>27) * 0x94d049bb133111eb
 	return x ^ x>>31

@@ -21,14 +21,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 // presetEngine builds an engine from an embedded policy, changed by edit.
 func presetEngine(t testing.TB, name string, edit func(*scheduler.Policy)) *Engine {
 	t.Helper()
-	b, err := scheduler.Preset(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := scheduler.ParsePolicy(b)
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := presetPolicy(t, name)
 	if edit != nil {
 		edit(&p)
 	}
@@ -41,11 +34,7 @@ func engineOf(t testing.TB, p scheduler.Policy) *Engine {
 	if err != nil {
 		t.Fatal(err)
 	}
-	species, err := scheduler.SpeciesTable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	e, err := New(p, m, species)
+	e, err := New(p, m, speciesTable(t))
 	if err != nil {
 		t.Fatal(err)
 	}

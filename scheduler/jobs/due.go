@@ -5,23 +5,29 @@ import (
 	"time"
 
 	"limbround/scheduler"
+	"limbround/scheduler/due"
 )
 
 // DueStore keeps trees and visits.
 type DueStore interface {
 	RuleStore
-	// DuePass makes the open visits of every tree, or the given ones, what
-	// decide answers. It MUST be one transaction, and write no row whose content stays the same.
+	// DuePass makes the open visits of the trees in scope what decide answers.
+	// It MUST be one transaction, and write no row whose content stays the same. After
+	// any change of what decide is given, the scope of stale trees MUST have the tree.
 	// A day older than that of the newest pass over the whole city MUST be Stale; a pass
 	// for a day to come counts as of the day on which it was made.
-	DuePass(ctx context.Context, asOf scheduler.Date, only []int64, decide func(*scheduler.DueInput) []scheduler.Visit,
+	DuePass(ctx context.Context, asOf scheduler.Date, scope scheduler.DueScope, decide func(*scheduler.DueInput) []scheduler.Visit,
 		policy int64, by scheduler.Stamp, tell scheduler.DueProgress) (scheduler.DueStats, error)
+	// LastDue answers the newest pass over the whole city, zero when there was none.
+	LastDue(ctx context.Context) (scheduler.DueRun, error)
+	PolicyByID(ctx context.Context, id int64) (scheduler.Policy, error)
 	TreeByRef(ctx context.Context, ref string) (scheduler.TreeSite, error)
 	VisitsOfTree(ctx context.Context, tree int64, all bool) ([]scheduler.Visit, error)
 }
 
 // Due runs the rules over the trees: each ends with the open visits it should
-// have, with their windows and reasons.
+// have, with their windows and reasons. A day's first pass looks at every tree;
+// a later one only at those whose facts have changed since, or that a change of the policy touches.
 type Due struct {
 	Store    DueStore
 	Now      func() time.Time
@@ -31,7 +37,8 @@ type Due struct {
 // DueRequest says for which day, and for which trees.
 type DueRequest struct {
 	AsOf    scheduler.Date // zero for today in the city
-	Trees   []string       // the city's numbers; empty for every tree
+	Trees   []string       // the city's numbers; empty for the whole city
+	Full    bool           // look at every tree, changed or not
 	Explain bool           // answer the visits of Trees with their reasons
 	Actor   string
 }
@@ -67,20 +74,16 @@ func (d Due) Run(ctx context.Context, q DueRequest) (DueResult, error) {
 		return out, err
 	}
 	out.Policy = r.policy.Name
-	var only []int64
-	for _, ref := range q.Trees {
-		ts, err := d.Store.TreeByRef(ctx, ref)
-		if err != nil {
-			return out, err
-		}
-		only = append(only, ts.Tree.ID)
+	scope, err := d.scope(ctx, &q, &r)
+	if err != nil {
+		return out, err
 	}
-	out.DueStats, err = d.Store.DuePass(ctx, r.today, only, r.visits, r.policy.ID, scheduler.Stamp{Actor: q.Actor, At: began}, d.Progress)
+	out.DueStats, err = d.Store.DuePass(ctx, r.today, scope, r.visits, r.policy.ID, scheduler.Stamp{Actor: q.Actor, At: began}, d.Progress)
 	if err != nil {
 		return out, err
 	}
 	if q.Explain {
-		for i, id := range only {
+		for i, id := range scope.Trees {
 			list, err := d.Store.VisitsOfTree(ctx, id, false)
 			if err != nil {
 				return out, err
@@ -90,4 +93,32 @@ func (d Due) Run(ctx context.Context, q DueRequest) (DueResult, error) {
 	}
 	out.Seconds = d.Now().Sub(began).Seconds()
 	return out, nil
+}
+
+// scope decides which trees the pass has to look at.
+func (d Due) scope(ctx context.Context, q *DueRequest, r *rules) (scheduler.DueScope, error) {
+	var scope scheduler.DueScope
+	for _, ref := range q.Trees {
+		ts, err := d.Store.TreeByRef(ctx, ref)
+		if err != nil {
+			return scope, err
+		}
+		scope.Trees = append(scope.Trees, ts.Tree.ID)
+	}
+	if q.Full || scope.Trees != nil {
+		return scope, nil
+	}
+	last, err := d.Store.LastDue(ctx)
+	if err != nil || last.AsOf != r.today || last.PolicyID == 0 {
+		return scope, err // another day, other states
+	}
+	scope.Stale = true
+	if last.PolicyID != r.policy.ID {
+		before, err := d.Store.PolicyByID(ctx, last.PolicyID)
+		if err != nil {
+			return scope, err
+		}
+		scope.Touch = due.Touched(before, r.policy, r.list)
+	}
+	return scope, nil
 }

@@ -53,6 +53,7 @@ type ImportEnd interface {
 // either accepted or written to the rejects file with each rule it breaks.
 type Import struct {
 	Store    ImportStore
+	Hold     HoldStore // when set, a checked batch is left staged, with its counts, instead of applied
 	Now      func() time.Time
 	Progress func(done, total int64) // called now and then while the file is read; may be nil
 }
@@ -124,7 +125,7 @@ func (r *importRun) run(ctx context.Context) error {
 	return errors.Join(err, r.Store.DiscardBatch(context.WithoutCancel(ctx), batch, r.by))
 }
 
-// fill stages, checks and applies; keep says that the batch was applied.
+// fill stages, checks and applies; keep says that the batch was applied or is held.
 func (r *importRun) fill(ctx context.Context, batch int64, city scheduler.City) (keep bool, err error) {
 	staged, err := r.stage(ctx, batch)
 	if err != nil {
@@ -151,6 +152,11 @@ func (r *importRun) fill(ctx context.Context, batch int64, city scheduler.City) 
 	}
 	counts := scheduler.BatchCounts{
 		Read: r.out.Read, Accepted: r.out.Accepted, Rejected: r.out.Rejected, Merged: r.out.Merged, Unchanged: r.out.Unchanged,
+	}
+	if r.Hold != nil {
+		err = r.Hold.HoldBatch(ctx, batch, counts, r.by)
+		r.out.Held = err == nil
+		return err == nil, err
 	}
 	if err := r.Store.ApplyBatch(ctx, batch, r.layer, counts, r.by); err != nil {
 		return false, err

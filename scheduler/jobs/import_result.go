@@ -23,6 +23,7 @@ type ImportResult struct {
 	File        string             `json:"file"`
 	Batch       int64              `json:"batch"` // 0 when nothing was stored
 	DryRun      bool               `json:"dry_run"`
+	Held        bool               `json:"held"` // staged and checked, waits to be applied
 	SRID        int                `json:"srid"` // metric system of the city
 	Read        int64              `json:"read"`
 	Accepted    int64              `json:"accepted"`

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"limbround/geo/road"
@@ -30,8 +31,9 @@ type PackGround interface {
 
 // Pack builds crew-day packets from the plan's weeks and from urgent work.
 type Pack struct {
-	Store PackStore
-	Now   func() time.Time
+	Store    PackStore
+	Now      func() time.Time
+	Progress Tell // the step it is at; may be nil
 }
 
 // PackRequest says for which days.
@@ -79,6 +81,7 @@ func (p Pack) Run(ctx context.Context, q PackRequest) (PackResult, error) {
 	case q.From < r.today:
 		return out, scheduler.Errorf(scheduler.Invalid, "from %s: the day is over, today is %s", q.From, r.today)
 	}
+	p.Progress.say(0, 3, "reads visits, crews and streets")
 	to := q.From.AddDays(q.Days - 1)
 	plan, err := p.Store.PlanInForce(ctx, q.From.Monday().AddDays(packPlanYear).Year())
 	if err != nil && scheduler.KindOf(err) != scheduler.NotFound {
@@ -99,10 +102,12 @@ func (p Pack) Run(ctx context.Context, q PackRequest) (PackResult, error) {
 	}
 	search, cancel := context.WithTimeout(ctx, limit)
 	defer cancel()
+	p.Progress.say(1, 3, fmt.Sprintf("builds %d days from %d visits", q.Days, len(request.Jobs)))
 	built, err := crewday.Build(search, request)
 	if err != nil {
 		return out, err
 	}
+	p.Progress.say(2, 3, fmt.Sprintf("stores %d packets", len(built.Packets)))
 	saved, err := p.Store.SavePackets(ctx, built.Packets, q.From, to, q.Replace, scheduler.Stamp{Actor: q.Actor, At: began})
 	if err != nil {
 		return out, err

@@ -43,12 +43,19 @@ func (e EditPacket) Run(ctx context.Context, q EditRequest) (scheduler.Packet, e
 	if err != nil {
 		return p, err
 	}
-	day, err := e.timing(ctx, &p)
-	if err != nil {
-		return p, err
+	if p.Revision != q.Revision { // the store says so for certain; this saves the work
+		return p, scheduler.Errorf(scheduler.Stale, "packet %d was changed since you read it", p.ID)
+	}
+	var leg scheduler.Leg
+	if q.Edit.Remove || q.Edit.To != 0 {
+		day, err := e.timing(ctx, &p)
+		if err != nil {
+			return p, err
+		}
+		leg = day.leg
 	}
 	return e.Store.EditPacket(ctx, q.Packet, q.Revision, func(p *scheduler.Packet) error {
-		return q.Edit.Apply(p, q.Stop, day.leg)
+		return q.Edit.Apply(p, q.Stop, leg)
 	}, q.By)
 }
 
@@ -63,7 +70,11 @@ type timing struct {
 }
 
 func (e EditPacket) timing(ctx context.Context, p *scheduler.Packet) (*timing, error) {
-	r, err := loadRules(ctx, e.Store, e.Now(), 0)
+	today, err := cityToday(ctx, e.Store, e.Now())
+	if err != nil {
+		return nil, err
+	}
+	policy, err := e.Store.CurrentPolicy(ctx, today)
 	if err != nil {
 		return nil, err
 	}
@@ -72,7 +83,7 @@ func (e EditPacket) timing(ctx context.Context, p *scheduler.Packet) (*timing, e
 		return nil, err
 	}
 	g := road.New(roadStreets(streets))
-	t := &timing{place: map[int64]int{}, visit: map[int64]scheduler.Visit{}, site: map[int64]scheduler.Site{}, work: &r.policy.Work}
+	t := &timing{place: map[int64]int{}, visit: map[int64]scheduler.Visit{}, site: map[int64]scheduler.Site{}, work: &policy.Work}
 	places, err := e.yard(ctx, g, p.CrewID)
 	if err != nil {
 		return nil, err

@@ -19,8 +19,9 @@ type PlanStore interface {
 
 // Plan makes the annual plan of a year from the visits due by its end.
 type Plan struct {
-	Store PlanStore
-	Now   func() time.Time
+	Store    PlanStore
+	Now      func() time.Time
+	Progress Tell // the step it is at; may be nil
 }
 
 // PlanRequest names the year.
@@ -58,6 +59,7 @@ func (p Plan) Run(ctx context.Context, q PlanRequest) (PlanResult, error) {
 	if err != nil {
 		return out, err
 	}
+	p.Progress.say(0, 3, "reads visits and crews")
 	items, err := p.Store.PlanInput(ctx, q.Year)
 	if err != nil {
 		return out, err
@@ -66,6 +68,7 @@ func (p Plan) Run(ctx context.Context, q PlanRequest) (PlanResult, error) {
 	if err != nil {
 		return out, err
 	}
+	p.Progress.say(1, 3, fmt.Sprintf("gives %d visits a week", len(items)))
 	plan, err := year.Build(year.Request{
 		Year: q.Year, Today: r.today, Items: r.planItems(items, q.Year), Crews: crews, Work: r.policy.Work, PolicyID: r.policy.ID,
 	})
@@ -75,6 +78,7 @@ func (p Plan) Run(ctx context.Context, q PlanRequest) (PlanResult, error) {
 	if err := nothingLost(items, plan.Lines); err != nil {
 		return out, err
 	}
+	p.Progress.say(2, 3, "stores the plan")
 	if plan, err = p.Store.SavePlan(ctx, plan, scheduler.Stamp{Actor: q.Actor, At: began}); err != nil {
 		return out, err
 	}

@@ -21,7 +21,8 @@ type RuleStore interface {
 type rules struct {
 	today   scheduler.Date
 	policy  scheduler.Policy
-	species map[string]scheduler.Species
+	list    []scheduler.Species
+	species map[string]scheduler.Species // by code
 	engine  *due.Engine
 }
 
@@ -38,19 +39,18 @@ func loadRules(ctx context.Context, store RuleStore, now time.Time, asOf schedul
 	if r.policy, err = store.CurrentPolicy(ctx, r.today); err != nil {
 		return r, err
 	}
-	species, err := store.Species(ctx)
-	if err != nil {
+	if r.list, err = store.Species(ctx); err != nil {
 		return r, err
 	}
-	r.species = make(map[string]scheduler.Species, len(species))
-	for _, s := range species {
+	r.species = make(map[string]scheduler.Species, len(r.list))
+	for _, s := range r.list {
 		r.species[s.Code] = s
 	}
 	model, err := growth.Load()
 	if err != nil {
 		return r, fmt.Errorf("load growth curves: %w", err)
 	}
-	r.engine, err = due.New(r.policy, model, species)
+	r.engine, err = due.New(r.policy, model, r.list)
 	return r, err
 }
 

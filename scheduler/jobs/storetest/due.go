@@ -51,7 +51,7 @@ func duePassWithdraws(t *testing.T, w *town) {
 	packed, loose := w.lead("PL-2"), w.lead("PL-3")
 	w.pack("l1", 4, packed.ID)
 	none := func(*scheduler.DueInput) []scheduler.Visit { return nil }
-	stats, err := w.DuePass(ctx, w.today(), []int64{packed.TreeID, loose.TreeID}, none, 0, w.stamp("night"), nil)
+	stats, err := w.DuePass(ctx, w.today(), scheduler.DueScope{Trees: []int64{packed.TreeID, loose.TreeID}}, none, 0, w.stamp("night"), nil)
 	w.must(err)
 	if stats.Written.Withdrawn < 1 {
 		t.Errorf("wrote %+v", stats.Written)
@@ -80,7 +80,7 @@ func duePassNeverGoesBack(t *testing.T, w *town) {
 	w.must(pass(w.today()))
 	before := w.lead("PL-2")
 	none := func(*scheduler.DueInput) []scheduler.Visit { return nil }
-	_, err := w.DuePass(ctx, w.today()-1, nil, none, 0, w.stamp("night"), nil)
+	_, err := w.DuePass(ctx, w.today()-1, scheduler.DueScope{}, none, 0, w.stamp("night"), nil)
 	w.wants(scheduler.Stale, err)
 	w.wants(scheduler.Stale, pass(w.today()-1, "PL-2"))
 	if after := w.lead("PL-2"); after.ID != before.ID || after.Revision != before.Revision {
@@ -92,17 +92,17 @@ func duePassNeverGoesBack(t *testing.T, w *town) {
 	w.days(1)
 	w.must(pass(w.today()))
 	w.wants(scheduler.Stale, pass(w.today()-1))
-	if table, err := (jobs.Overdue{Store: w}).Run(ctx); err != nil || table.AsOf != w.today() {
+	if table, err := (jobs.Overdue{Store: w}).Run(ctx, 0); err != nil || table.AsOf != w.today() {
 		t.Errorf("the table is of %s, %v", table.AsOf, err)
 	}
 }
 
 // The rows of the table sum to the city, trees outside every district included.
 func overdueAddsUp(t *testing.T, w *town) {
-	_, err := jobs.Overdue{Store: w}.Run(t.Context())
+	_, err := jobs.Overdue{Store: w}.Run(t.Context(), 0)
 	w.wants(scheduler.Clash, err)
 	pass := w.due()
-	table, err := jobs.Overdue{Store: w}.Run(t.Context())
+	table, err := jobs.Overdue{Store: w}.Run(t.Context(), 0)
 	w.must(err)
 	if table.AsOf != w.today() || table.Total.Trees != 6 || len(table.Rows) != 3 {
 		t.Fatalf("%+v", table)

@@ -18,7 +18,12 @@ type Store interface {
 	jobs.PackStore
 	jobs.RecordStore
 	jobs.OverdueStore
+	jobs.HoldStore
+	jobs.ApplyStore
+	jobs.UndoStore
+	jobs.CronStore
 
+	AddPolicy(ctx context.Context, source []byte, p scheduler.Policy, by scheduler.Stamp) (int64, error)
 	AdoptPlan(ctx context.Context, id int64, revision int, by scheduler.Stamp) error
 	Plan(ctx context.Context, id int64) (scheduler.Plan, error)
 	Packet(ctx context.Context, id int64) (scheduler.Packet, error)
@@ -28,6 +33,18 @@ type Store interface {
 	Tree(ctx context.Context, id int64) (scheduler.TreeSite, error)
 	RecordsOfTree(ctx context.Context, tree int64) ([]scheduler.WorkEntry, error)
 	MeasurementsOfTree(ctx context.Context, tree int64) ([]scheduler.Measurement, error)
+	Enqueue(ctx context.Context, args scheduler.JobArgs) (int64, error)
+	JobStatus(ctx context.Context, id int64) (scheduler.JobStatus, error)
+	JobList(ctx context.Context, state string, before int64, limit int) ([]scheduler.JobStatus, int, error)
+	CancelJob(ctx context.Context, id int64, by scheduler.Stamp) (scheduler.JobStatus, error)
+
+	// What the contract looks at to see that nothing else was written.
+	Districts(ctx context.Context) ([]scheduler.Area, error)
+	Sections(ctx context.Context) ([]scheduler.Area, error)
+	TreeList(ctx context.Context, f scheduler.TreeFilter, after int64, limit int) ([]scheduler.TreeSite, int, error)
+	PlanList(ctx context.Context, year int) ([]scheduler.Plan, error)
+	PacketList(ctx context.Context, from, to scheduler.Date, recalled bool) ([]scheduler.Packet, error)
+	ListBatches(ctx context.Context) ([]scheduler.Batch, error)
 }
 
 // Run puts a store through the contract. open must answer a fresh store with
@@ -41,19 +58,40 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"due pass explains", duePassExplains},
 		{"due pass withdraws", duePassWithdraws},
 		{"due pass never goes back", duePassNeverGoesBack},
+		{"due looks at what changed", dueLooksAtWhatChanged},
+		{"due follows packets", dueFollowsPackets},
+		{"due pass over some", duePassOverSome},
+		{"due pass leaves recorded trees", duePassLeavesRecordedTrees},
 		{"overdue adds up", overdueAddsUp},
+		{"nights are kept", nightsAreKept},
 		{"plan loses nothing", planLosesNothing},
 		{"plan is adopted once", planIsAdoptedOnce},
+		{"plan adoption clash", planAdoptionClash},
 		{"packets are built", packetsAreBuilt},
 		{"one live packet", oneLivePacket},
 		{"packet life", packetLife},
 		{"packet edits", packetEdits},
+		{"packet edit clash", packetEditClash},
 		{"expired ticket", expiredTicket},
 		{"record twice", recordTwice},
 		{"record refusals", recordRefusals},
 		{"record holds outlive the night", holdsOutliveTheNight},
 		{"hazard", hazardOpensAVisit},
 		{"late record", lateRecord},
+		{"records in every order", recordsInEveryOrder},
+		{"records take turns", recordsTakeTurns},
+		{"record beats edit", recordBeatsEdit},
+		{"record rolls back", recordRollsBack},
+		{"writes roll back", writesRollBack},
+		{"jobs are queued once", jobsAreQueuedOnce},
+		{"marks and jobs go together", marksAndJobsGoTogether},
+		{"batch verdicts", batchVerdicts},
+		{"batch is applied once", batchIsAppliedOnce},
+		{"batch spots", batchSpots},
+		{"batch facts move forward", batchFactsMoveForward},
+		{"sites are reduced", sitesAreReduced},
+		{"batch undo", batchUndo},
+		{"batch undo is refused", batchUndoIsRefused},
 		{"story of a young tree", storyOfAYoungTree},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -91,33 +91,7 @@ type row struct {
 // load imports rows into a layer; all of them must be accepted.
 func (w *town) load(layer string, rows ...row) {
 	w.t.Helper()
-	ctx := w.t.Context()
-	l, ok := scheduler.LayerNamed(layer)
-	if !ok {
-		w.t.Fatalf("no layer %s", layer)
-	}
-	staged := make([]scheduler.Row, len(rows))
-	for i, r := range rows {
-		staged[i] = scheduler.Row{Line: i + 1, Shape: r.shape, Values: make([]any, len(l.Fields))}
-		for name, v := range r.f {
-			at := l.Field(name)
-			if at < 0 {
-				w.t.Fatalf("layer %s has no field %s", layer, name)
-			}
-			staged[i].Values[at] = v
-		}
-	}
-	id, err := w.OpenBatch(ctx, layer, layer+".csv", w.stamp("clerk"))
-	w.must(err)
-	_, err = w.Stage(ctx, id, l, slices.Values(staged))
-	w.must(err)
-	diff, err := w.CheckStaged(ctx, id, l, w.today())
-	w.must(err)
-	if len(diff.Faults) > 0 {
-		w.t.Fatalf("%s: %v", layer, diff.Faults)
-	}
-	n := int64(len(rows))
-	w.must(w.ApplyBatch(ctx, id, l, scheduler.BatchCounts{Read: n, Accepted: n, Merged: int64(diff.Merged), Unchanged: int64(diff.Unchanged)}, w.stamp("clerk")))
+	w.imported(layer, rows...)
 }
 
 func at(x, y float64) geo.Point    { return geo.Point{X: eastOf + x, Y: northOf + y} }
@@ -159,7 +133,7 @@ func (w *town) wants(kind scheduler.Kind, err error) {
 
 func (w *town) due(refs ...string) jobs.DueResult {
 	w.t.Helper()
-	r, err := jobs.Due{Store: w, Now: w.clock}.Run(w.t.Context(), jobs.DueRequest{Trees: refs, Explain: len(refs) > 0, Actor: "night"})
+	r, err := jobs.Due{Store: w, Now: w.clock}.Run(w.t.Context(), jobs.DueRequest{Trees: refs, Full: len(refs) == 0, Explain: len(refs) > 0, Actor: "night"})
 	w.must(err)
 	return r
 }

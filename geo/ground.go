@@ -1,0 +1,98 @@
+package geo
+
+// Ground is the map around sites: what a site's numbers are taken from. Fill
+// the lists, then call Ready once; after it the ground may be asked by several
+// goroutines and must not be changed. All coordinates are metres of one plane.
+type Ground struct {
+	Districts, Sections []Area
+	Blocks              []Block
+	Walks               []Walk
+	Wires               []Wire
+	Signs, Lights       []Point
+
+	blocks, walks, wires, signs, lights *near
+}
+
+// Area is a district or a section.
+type Area struct {
+	ID     int64
+	Region Region
+}
+
+// Block is a street between two junctions.
+type Block struct {
+	ID                int64
+	Path              Path
+	Half              Length // centreline to curb
+	ParkLeft          bool   // a parking lane on that side of the path's direction
+	ParkRight         bool
+	FaceLeft          int64 // block face on that side, 0 for none
+	FaceRight         int64
+	fromMeets, toMeet bool // another block touches the path's start, its end
+}
+
+// Walk is a sidewalk's centreline.
+type Walk struct {
+	Path Path
+	Half Length // centreline to edge
+}
+
+// Wire is an overhead line. Rank orders the classes: of lines on the same poles
+// the one of the highest rank counts.
+type Wire struct {
+	ID     int64
+	Path   Path
+	Rank   int
+	Height Length // None when not recorded
+}
+
+// Reaches of the questions, in metres.
+const (
+	BlockReach = 40.0 // site to centreline
+	SideReach  = 15.0 // site to walk, wire, sign and light
+	meetReach  = 0.5  // end of a block to a block that it touches
+)
+
+// JunctionReach is how far along a block a junction is looked for.
+const JunctionReach = 60 * Metre
+
+// GroundReach is how far from a site, in metres, a feature can lie that its
+// numbers depend on: a block that touches the far end of the site's own.
+const GroundReach = BlockReach + 60 + meetReach + 0.5
+
+// Ready indexes the ground.
+func (g *Ground) Ready() {
+	g.blocks, g.walks, g.wires = newNear(BlockReach), newNear(SideReach), newNear(SideReach)
+	g.signs, g.lights = newNear(SideReach), newNear(SideReach)
+	for i := range g.Blocks {
+		g.blocks.add(int32(i), &g.Blocks[i].Path)
+	}
+	for i := range g.Walks {
+		g.walks.add(int32(i), &g.Walks[i].Path)
+	}
+	for i := range g.Wires {
+		g.wires.add(int32(i), &g.Wires[i].Path)
+	}
+	addPoints(g.signs, g.Signs)
+	addPoints(g.lights, g.Lights)
+	for i := range g.Blocks {
+		b := &g.Blocks[i]
+		b.fromMeets, b.toMeet = g.meets(int32(i), b.Path.Start()), g.meets(int32(i), b.Path.End())
+	}
+}
+
+func addPoints(n *near, pts []Point) {
+	for i, p := range pts {
+		n.add(int32(i), &Path{pts: []Point{p}})
+	}
+}
+
+// meets reports whether a block other than this one touches its end.
+func (g *Ground) meets(block int32, end Point) bool {
+	found := false
+	g.blocks.each(end, func(i int32) {
+		o := &g.Blocks[i]
+		found = found || i != block && !o.Path.box.beyond(end, meetReach) && o.Path.Distance(end) <= meetReach
+	})
+	return found
+}

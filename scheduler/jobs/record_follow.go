@@ -1,0 +1,83 @@
+package jobs
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"limbround/scheduler"
+	"limbround/scheduler/due"
+	"limbround/scheduler/growth"
+)
+
+// recordRules are the rules of one day for a batch of records. An engine works
+// out the curves of its species, and a record is about one tree: so each species gets its
+// engine when the first record asks for it.
+type recordRules struct {
+	today   scheduler.Date
+	policy  scheduler.Policy
+	species []scheduler.Species
+	engines map[string]*due.Engine
+}
+
+func loadRecordRules(ctx context.Context, store RuleStore, now time.Time) (*recordRules, error) {
+	r := &recordRules{engines: map[string]*due.Engine{}}
+	var err error
+	if r.today, err = cityToday(ctx, store, now); err != nil {
+		return nil, err
+	}
+	if r.policy, err = store.CurrentPolicy(ctx, r.today); err != nil {
+		return nil, err
+	}
+	r.species, err = store.Species(ctx)
+	return r, err
+}
+
+func (r *recordRules) engine(species string) (*due.Engine, error) {
+	if e, there := r.engines[species]; there {
+		return e, nil
+	}
+	model, err := growth.Load()
+	if err != nil {
+		return nil, err
+	}
+	one := slices.Clone(r.species)
+	one = slices.DeleteFunc(one, func(s scheduler.Species) bool { return s.Code != species })
+	e, err := due.New(r.policy, model, one)
+	if err != nil {
+		return nil, err
+	}
+	r.engines[species] = e
+	return e, nil
+}
+
+// follow decides what a record changes: it reads the tree's records anew with
+// this one among them, and asks the rules for the visits that they want afterwards.
+func (r *recordRules) follow(in scheduler.RecordInput) (scheduler.RecordOutcome, error) {
+	if faults := in.Record.Against(&in.Tree, in.On); len(faults) > 0 {
+		return scheduler.RecordOutcome{}, brokenRecord(&in.Record, faults)
+	}
+	engine, err := r.engine(in.Tree.Species)
+	if err != nil {
+		return scheduler.RecordOutcome{}, err
+	}
+	f := in.Fold(scheduler.FoldRules{FollowUp: r.policy.FollowUp, Skill: func(t *scheduler.Tree, k scheduler.WorkKind, on scheduler.Date) scheduler.Skill {
+		for _, v := range engine.Visits(*t, in.Site, on) {
+			if slices.Contains(v.Kinds, k) {
+				return v.Skill
+			}
+		}
+		return scheduler.Ground
+	}})
+	out := scheduler.RecordOutcome{Tree: f.Tree, Closes: in.Closes(&f), FollowUps: f.FollowUps}
+	out.Opens, out.Seen = f.OpenVisits(in.Record.ID, &in.Site, &r.policy)
+	tree := f.Tree
+	tree.Watch = slices.DeleteFunc(slices.Clone(tree.Watch), func(w scheduler.WatchItem) bool { return w.Resolved })
+	standing := slices.DeleteFunc(slices.Clone(f.FollowUps), func(u scheduler.FollowUp) bool { return !u.EndedOn.IsZero() })
+	day := rules{today: r.today, engine: engine}
+	out.Visits = day.visits(&scheduler.DueInput{Tree: tree, Site: in.Site, FollowUps: standing})
+	out.Visits = slices.DeleteFunc(out.Visits, func(v scheduler.Visit) bool {
+		return slices.ContainsFunc(out.Opens, func(o scheduler.OpenedVisit) bool { return o.Visit.Kind == v.Kind && !o.Done })
+	})
+	return out, nil
+}
