@@ -3,7 +3,6 @@ package api_test
 import (
 	"context"
 	"fmt"
-	"io"
 	"net/http"
 	"slices"
 	"strings"
@@ -259,25 +258,10 @@ func TestCrewRecordsWhileThePacketIsEdited(t *testing.T) {
 func TestDeskShowsThePacketAfterAClash(t *testing.T) {
 	s := newSite(t)
 	p := handmade(t, s, 1, 2)[0]
-	path := fmt.Sprintf("%s/packets/%d/state", s.URL, p.ID)
-	req, err := http.NewRequestWithContext(t.Context(), "POST", path, strings.NewReader("state=recalled&revision=99"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	req.Header.Set("Authorization", "Bearer "+s.manager)
-	req.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-	res, err := s.Client().Do(req)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer res.Body.Close()
-	b, err := io.ReadAll(res.Body)
-	if err != nil {
-		t.Fatal(err)
-	}
+	a := s.post(t, fmt.Sprintf("/packets/%d/state", p.ID), "state=recalled&revision=99")
 	want := fmt.Sprintf(`Packet %d is now draft, with 2 stops. <a href="/packets/%d">`, p.ID, p.ID)
-	if res.StatusCode != http.StatusPreconditionFailed || !strings.Contains(string(b), want) {
-		t.Errorf("status %d, want %q in\n%s", res.StatusCode, want, b)
+	if a.want(t, http.StatusPreconditionFailed); !strings.Contains(string(a.body), want) {
+		t.Errorf("want %q in\n%s", want, a.body)
 	}
 }
 

@@ -16,6 +16,9 @@ type dayView struct {
 	Dates    []dateView
 	Unserved []unservedRow // left out by the build that the address names
 	Left     int
+
+	Reminders     []scheduler.Reminder
+	RemindersLeft int // beyond those shown
 }
 
 // unservedRow is a visit that a build left out.
@@ -100,6 +103,9 @@ func (s *server) dayPage(w http.ResponseWriter, r *http.Request) error {
 		v.Dates = append(v.Dates, date)
 	}
 	if err := s.leftOut(r, &v); err != nil {
+		return err
+	}
+	if err := s.toSeeTo(r, &v); err != nil {
 		return err
 	}
 	return s.page(w, r, "day", view{Desk: "day", Title: "Day", Body: v})

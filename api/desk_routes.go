@@ -25,6 +25,7 @@ func (s *server) deskRoutes(r chi.Router) {
 		r.Post("/cycle/plan", s.desk(s.cyclePlan))
 		r.Post("/cycle/adopt", s.desk(s.cycleAdopt))
 		r.Post("/day/build", s.desk(s.dayBuild))
+		r.Post("/day/reminders/{id}", s.desk(s.reminderDone))
 		r.Post("/packets/{id}/state", s.desk(s.packetState))
 		r.Post("/packets/{id}/stops", s.desk(s.packetStops))
 		r.Post("/card/{visit}", s.desk(s.stopRecord))

@@ -181,6 +181,17 @@ func (s *site) send(t *testing.T, method, path string, body any, header ...strin
 		}
 		r = bytes.NewReader(b)
 	}
+	return s.do(t, method, path, r, header...)
+}
+
+// post sends a desk's form as the manager.
+func (s *site) post(t *testing.T, path, form string) *answer {
+	t.Helper()
+	return s.do(t, http.MethodPost, path, strings.NewReader(form), "Content-Type", "application/x-www-form-urlencoded")
+}
+
+func (s *site) do(t *testing.T, method, path string, r io.Reader, header ...string) *answer {
+	t.Helper()
 	req, err := http.NewRequestWithContext(t.Context(), method, s.URL+path, r)
 	if err != nil {
 		t.Fatal(err)

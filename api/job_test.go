@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"limbround/scheduler"
@@ -97,13 +98,13 @@ func TestRemindersAreListedAndDone(t *testing.T) {
 	s := newSite(t)
 	d := s.backroom(t)
 	path := filepath.Join(t.TempDir(), "crews.csv")
-	if err := os.WriteFile(path, []byte("ref,name,depot_ref,people,tickets\nP1,Pickup 1,N,2,first aid=2026-12-20\n"), 0o600); err != nil {
+	if err := os.WriteFile(path, []byte("ref,name,depot_ref,people,tickets\nP1,Pickup 1,N,2,first aid=2026-12-20;truck test=2026-12-24\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := (jobs.Import{Store: d, Now: now}).Run(t.Context(), jobs.ImportRequest{Layer: "crews", Path: path, Actor: "test"}); err != nil {
 		t.Fatal(err)
 	}
-	if got, err := (jobs.Remind{Store: d, Now: now}).Run(t.Context(), jobs.RemindRequest{Actor: "test"}); err != nil || got.New != 1 {
+	if got, err := (jobs.Remind{Store: d, Now: now}).Run(t.Context(), jobs.RemindRequest{Actor: "test"}); err != nil || got.New != 2 {
 		t.Fatalf("%+v, %v", got, err)
 	}
 	var page struct {
@@ -111,7 +112,7 @@ func TestRemindersAreListedAndDone(t *testing.T) {
 		Matched int                  `json:"numberMatched"`
 	}
 	s.send(t, "GET", "/api/v1/reminders", nil).want(t, 200).into(t, &page)
-	if page.Matched != 1 || page.Items[0].Kind != scheduler.RemindTicket || page.Items[0].DueOn != scheduler.NewDate(2026, 11, 20) {
+	if page.Matched != 2 || page.Items[0].Kind != scheduler.RemindTicket || page.Items[0].DueOn != scheduler.NewDate(2026, 11, 20) {
 		t.Fatalf("reminders: %+v", page)
 	}
 	done := "/api/v1/reminders/" + itoa(page.Items[0].ID) + "/done"
@@ -121,8 +122,17 @@ func TestRemindersAreListedAndDone(t *testing.T) {
 	if r.State != scheduler.ReminderDone || r.Note != "course booked" || r.EndedOn != scheduler.NewDate(2026, 12, 1) || r.EndedBy == "" {
 		t.Errorf("done: %+v", r)
 	}
-	if s.send(t, "GET", "/api/v1/reminders", nil).want(t, 200).into(t, &page); page.Matched != 0 {
-		t.Errorf("still open: %+v", page)
+	if s.send(t, "GET", "/api/v1/reminders", nil).want(t, 200).into(t, &page); page.Matched != 1 {
+		t.Fatalf("still open: %+v", page)
+	}
+	desk := s.send(t, "GET", "/day", nil).want(t, 200)
+	if !strings.Contains(string(desk.body), "To see to") || !strings.Contains(string(desk.body), "truck test") || strings.Contains(string(desk.body), "first aid") {
+		t.Errorf("the desk shows\n%s", desk.body)
+	}
+	s.post(t, "/day/reminders/"+itoa(page.Items[0].ID), "note=booked").want(t, http.StatusSeeOther)
+	s.post(t, "/day/reminders/x", "note=booked").want(t, http.StatusNotFound)
+	if desk = s.send(t, "GET", "/day", nil).want(t, 200); strings.Contains(string(desk.body), "To see to") {
+		t.Errorf("after both are done the desk shows\n%s", desk.body)
 	}
 	s.send(t, "POST", "/api/v1/reminders/999999/done", map[string]any{}).want(t, http.StatusNotFound)
 }

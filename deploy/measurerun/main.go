@@ -41,7 +41,7 @@ func run(ctx context.Context) error {
 	bin := flag.String("bin", "", "the limbround program")
 	work := flag.String("work", "", "directory to work in; a temporary one when empty")
 	trees := flag.String("trees", "10000,100000,1000000", "sizes of the invented cities")
-	keep := flag.Bool("keep", false, "keep the directory")
+	keep := flag.Bool("keep", false, "keep the databases and the temporary directory")
 	flag.Parse()
 	if *bin == "" {
 		return errUsage
@@ -50,7 +50,7 @@ func run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if !*keep {
+	if !*keep && *work == "" { // a directory that was named is not ours to remove
 		defer os.RemoveAll(home)
 	}
 	dirs, err := cities(ctx, *bin, home, *trees, flag.Args())
@@ -62,10 +62,11 @@ func run(ctx context.Context) error {
 	for _, dir := range dirs {
 		h := &house{bin: *bin, data: filepath.Join(home, "data-"+filepath.Base(dir)), city: dir}
 		l, err := h.measure(ctx)
-		if err != nil {
+		all = append(all, l)
+		if err != nil { // what was measured by then is worth its line
+			printTable(os.Stdout, all)
 			return fmt.Errorf("measure %s: %w", dir, err)
 		}
-		all = append(all, l)
 		if !*keep {
 			if err := os.RemoveAll(h.data); err != nil {
 				return err

@@ -13,7 +13,8 @@ import (
 // ground are the layers around the trees, in the order in which they go in.
 var ground = []string{"districts", "sections", "streets", "walks", "wires", "signs", "depots", "dumps", "crews"}
 
-// measure takes a city through the loop and answers what each step cost.
+// measure takes a city through the loop and answers what each step cost, up to
+// the one that fails.
 func (h *house) measure(ctx context.Context) (l *ledger, err error) {
 	h.ledger = &ledger{costs: map[string]cost{}, sizes: map[string]int64{}}
 	closed, err := h.open(ctx)
@@ -21,11 +22,11 @@ func (h *house) measure(ctx context.Context) (l *ledger, err error) {
 		defer func() { err = errors.Join(err, closed()) }()
 	}
 	if err != nil {
-		return nil, err
+		return h.ledger, err
 	}
 	for _, part := range []func(context.Context) error{h.imports, h.due, h.changes, h.rest} {
 		if err := part(ctx); err != nil {
-			return nil, err
+			return h.ledger, err
 		}
 	}
 	return h.ledger, nil

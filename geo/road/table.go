@@ -1,6 +1,11 @@
 package road
 
-import "context"
+import (
+	"context"
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
 
 // Travel times come from the search of Dijkstra (1959), run over arcs (a block
 // in one direction) and not over junctions, because turning back costs time: a
@@ -22,8 +27,8 @@ const UTurn = 30
 const Unreachable = int32(-1)
 
 // Table returns the travel times in whole seconds, rounded up, from every
-// position of from to every position of to, row by row. It fails only when ctx
-// ends.
+// position of from to every position of to, row by row, on all cores. It fails
+// only when ctx ends.
 func (g *Graph) Table(ctx context.Context, from, to []Position, t Truck) ([]int32, error) {
 	ok := g.passable(t)
 	wanted := make([]bool, len(g.arcs))
@@ -36,21 +41,37 @@ func (g *Graph) Table(ctx context.Context, from, to []Position, t Truck) ([]int3
 			}
 		}
 	}
-	s := newSearch(len(g.arcs))
 	out := make([]int32, len(from)*len(to))
-	for i, p := range from {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		g.search(s, p, wanted, count, ok)
-		for j, q := range to {
-			out[i*len(to)+j] = Unreachable
-			if ms := min(g.along(p, q, ok), g.arrive(s, q)); ms < far {
-				out[i*len(to)+j] = (ms + 999) / 1000
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(from)) {
+		all.Go(func() {
+			s := newSearch(len(g.arcs))
+			for ctx.Err() == nil {
+				i := int(next.Add(1)) - 1
+				if i >= len(from) {
+					return
+				}
+				g.row(s, from[i], to, wanted, count, ok, out[i*len(to):(i+1)*len(to)])
 			}
-		}
+		})
+	}
+	all.Wait()
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	return out, nil
+}
+
+// row fills in the times from one position.
+func (g *Graph) row(s *search, p Position, to []Position, wanted []bool, count int, ok []bool, out []int32) {
+	g.search(s, p, wanted, count, ok)
+	for j, q := range to {
+		out[j] = Unreachable
+		if ms := min(g.along(p, q, ok), g.arrive(s, q)); ms < far {
+			out[j] = (ms + 999) / 1000
+		}
+	}
 }
 
 // passable lists the blocks that the truck may use, nil when it may use all.

@@ -27,7 +27,8 @@ type build struct {
 
 // Build packs the visits. Each is in one packet or in Unserved with its reason,
 // once. It fails with Invalid when the request contradicts itself, and with
-// Unavailable when ctx ends before there is a plan.
+// Unavailable when ctx ends before there is a plan. The request's limit never
+// fails it: what is best by then is the plan.
 func Build(ctx context.Context, r Request) (Result, error) {
 	now := r.Now
 	if now == nil {
@@ -47,7 +48,12 @@ func Build(ctx context.Context, r Request) (Result, error) {
 	if len(b.jobs) == 0 {
 		return Result{Unserved: b.leftOut(), Idle: b.fleet.idle, Seconds: now().Sub(start).Seconds()}, nil
 	}
-	solved, err := route.Solve(ctx, b.problem, route.Limits{Seed: r.Seed, Iterations: r.Iterations, Now: r.Now})
+	search, done := ctx, func() {}
+	if r.Limit > 0 {
+		search, done = context.WithTimeout(ctx, r.Limit)
+	}
+	defer done()
+	solved, err := route.Solve(search, b.problem, route.Limits{Seed: r.Seed, Iterations: r.Iterations, Now: r.Now})
 	if err != nil {
 		return Result{}, ended(err)
 	}

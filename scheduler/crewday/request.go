@@ -24,8 +24,9 @@ type Request struct {
 	Graph      *road.Graph
 	Busy       []scheduler.CrewDay // crew-days that have a live packet
 	Seed       int64
-	Iterations int              // rounds of improvement, 0 for as many as the deadline or the size asks for
-	Now        func() time.Time // measures the deadline and Result.Seconds, may be nil
+	Iterations int              // rounds of improvement, 0 for as many as the limit or the size asks for
+	Limit      time.Duration    // longest search, counted from when the travel times are known; 0 for none
+	Now        func() time.Time // measures the limit and Result.Seconds, may be nil
 }
 
 // Job is one visit with what places it on the ground.

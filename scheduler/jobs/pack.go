@@ -43,7 +43,7 @@ type PackRequest struct {
 	Replace    bool          // drafts of those days that hold no locked stop are built anew
 	Seed       int64         // the same seed and rounds give the same packets
 	Iterations int           // rounds of improvement; 0 for as many as the number of visits asks for
-	Limit      time.Duration // longest search; 0 for 30 s
+	Limit      time.Duration // longest search; 0 for 30 s, and more for thousands of visits
 	Actor      string
 }
 
@@ -62,6 +62,7 @@ type PackResult struct {
 
 const (
 	packLimit    = 30 * time.Second
+	packEach     = 20 * time.Millisecond // a visit, in a week of thousands
 	maxPackDays  = 28
 	packPlanYear = 3 // days from Monday to the Thursday whose year a week belongs to
 )
@@ -96,14 +97,11 @@ func (p Pack) Run(ctx context.Context, q PackRequest) (PackResult, error) {
 	if err != nil {
 		return out, err
 	}
-	limit := q.Limit
-	if limit <= 0 {
-		limit = packLimit
+	if request.Limit = q.Limit; q.Limit <= 0 {
+		request.Limit = max(packLimit, time.Duration(len(request.Jobs))*packEach)
 	}
-	search, cancel := context.WithTimeout(ctx, limit)
-	defer cancel()
 	p.Progress.say(1, 3, fmt.Sprintf("builds %d days from %d visits", q.Days, len(request.Jobs)))
-	built, err := crewday.Build(search, request)
+	built, err := crewday.Build(ctx, request)
 	if err != nil {
 		return out, err
 	}

@@ -70,7 +70,7 @@ type timing struct {
 }
 
 func (e EditPacket) timing(ctx context.Context, p *scheduler.Packet) (*timing, error) {
-	today, err := cityToday(ctx, e.Store, e.Now())
+	today, err := Today(ctx, e.Store, e.Now())
 	if err != nil {
 		return nil, err
 	}

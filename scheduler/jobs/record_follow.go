@@ -23,7 +23,7 @@ type recordRules struct {
 func loadRecordRules(ctx context.Context, store RuleStore, now time.Time) (*recordRules, error) {
 	r := &recordRules{engines: map[string]*due.Engine{}}
 	var err error
-	if r.today, err = cityToday(ctx, store, now); err != nil {
+	if r.today, err = Today(ctx, store, now); err != nil {
 		return nil, err
 	}
 	if r.policy, err = store.CurrentPolicy(ctx, r.today); err != nil {

@@ -41,7 +41,7 @@ type RemindResult struct {
 // outage, is reported and not derived: today's reminders stand on the same facts.
 func (m Remind) Run(ctx context.Context, q RemindRequest) (RemindResult, error) {
 	now := m.Now()
-	today, err := cityToday(ctx, m.Store, now)
+	today, err := Today(ctx, m.Store, now)
 	if err != nil {
 		return RemindResult{}, err
 	}

@@ -32,7 +32,7 @@ func loadRules(ctx context.Context, store RuleStore, now time.Time, asOf schedul
 	var r rules
 	var err error
 	if r.today = asOf; asOf.IsZero() {
-		if r.today, err = cityToday(ctx, store, now); err != nil {
+		if r.today, err = Today(ctx, store, now); err != nil {
 			return r, err
 		}
 	}
@@ -59,8 +59,8 @@ type cityStore interface {
 	City(ctx context.Context) (scheduler.City, error)
 }
 
-// cityToday is the civil date that the city's clocks show.
-func cityToday(ctx context.Context, store cityStore, now time.Time) (scheduler.Date, error) {
+// Today is the civil date that the city's clocks show.
+func Today(ctx context.Context, store cityStore, now time.Time) (scheduler.Date, error) {
 	city, err := store.City(ctx)
 	if err != nil {
 		return 0, err

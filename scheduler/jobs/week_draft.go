@@ -37,7 +37,7 @@ func (w WeekDraft) Run(ctx context.Context, q WeekDraftRequest) (WeekDraftResult
 	if q.Monday.Monday() != q.Monday {
 		return out, scheduler.Errorf(scheduler.Invalid, "week of %s: that day is not a Monday", q.Monday)
 	}
-	today, err := cityToday(ctx, w.Store, w.Now())
+	today, err := Today(ctx, w.Store, w.Now())
 	if err != nil {
 		return out, err
 	}

@@ -16,9 +16,10 @@ func (m *Memory) PlanInput(_ context.Context, year int) ([]scheduler.PlanItem, e
 		if v.Progress != scheduler.Open || v.State == scheduler.NotOurs || v.Window.Due > scheduler.NewDate(year, time.December, 31) {
 			continue
 		}
-		site := s.siteOf(v.SiteID)
+		site, plain := s.siteOf(v.SiteID), v.Visit
+		plain.Objectives, plain.Limits, plain.Cautions, plain.Reasons = nil, nil, nil, nil // a plan does not read them
 		out = append(out, scheduler.PlanItem{
-			Visit: v.Visit, Species: s.trees[v.TreeID].Species, FaceID: site.FaceID, Section: site.Section, Class: site.StreetClass,
+			Visit: plain, Species: s.trees[v.TreeID].Species, FaceID: site.FaceID, Section: site.Section, Class: site.StreetClass,
 		})
 	}
 	sortBy(out, func(it *scheduler.PlanItem) []any { return []any{it.Visit.Class, it.Visit.ID} })
