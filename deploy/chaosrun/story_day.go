@@ -73,15 +73,22 @@ func (s *story) issue(n, i int) *action {
 		if chosen[h] == nil {
 			rows, err := h.sql("-c", fmt.Sprintf(`SELECT p.day, c.ref FROM packet p JOIN crew c ON c.id = p.crew_id
 				WHERE p.state = 'draft' AND p.day >= '%s' ORDER BY p.day, c.ref LIMIT 1`, from))
-			if err != nil || len(rows) != 1 {
-				return nil, fmt.Errorf("find a draft: %d found, %w", len(rows), err)
+			if err != nil {
+				return nil, fmt.Errorf("find a draft: %w", err)
+			}
+			if len(rows) == 0 {
+				return nil, fmt.Errorf("find a draft from %s on: there is none", from)
 			}
 			chosen[h] = rows[0]
 		}
 		rows, err := h.sql("-c", fmt.Sprintf(`SELECT p.id, p.revision, p.state FROM packet p JOIN crew c ON c.id = p.crew_id
-			WHERE p.state <> 'recalled' AND p.day = '%s' AND c.ref = '%s'`, chosen[h][0], chosen[h][1]))
-		if err != nil || len(rows) != 1 {
-			return nil, fmt.Errorf("find the packet of %v: %d found, %w", chosen[h], len(rows), err)
+			WHERE p.state <> 'recalled' AND p.day = '%s' AND c.ref = '%s'
+			ORDER BY p.id DESC LIMIT 1`, chosen[h][0], chosen[h][1])) // one of an earlier round may be completed
+		if err != nil {
+			return nil, fmt.Errorf("find the packet of %v: %w", chosen[h], err)
+		}
+		if len(rows) == 0 {
+			return nil, fmt.Errorf("find the packet of %v: there is none", chosen[h])
 		}
 		return rows[0], nil
 	}

@@ -88,3 +88,21 @@ func (t Truck) passes(maxHeight geo.Length, maxKg int) bool {
 	}
 	return maxKg <= 0 || t.WeightKg <= maxKg
 }
+
+// Sort answers one truck for all that may use the same blocks as t: its height
+// and weight are rounded up to the next limit that is posted anywhere. Above all
+// of them they stay.
+func (g *Graph) Sort(t Truck) Truck {
+	up := t
+	var height, kg bool
+	for i := range g.blocks {
+		b := &g.blocks[i]
+		if h := b.maxHeight; h > 0 && h >= t.Height && (!height || h < up.Height) {
+			up.Height, height = h, true
+		}
+		if w := b.maxKg; w > 0 && w >= t.WeightKg && (!kg || w < up.WeightKg) {
+			up.WeightKg, kg = w, true
+		}
+	}
+	return up
+}

@@ -152,11 +152,11 @@ func (g *ground) tables(ctx context.Context, b *build) error {
 	return nil
 }
 
-// truck is what the crew's truck needs of a street; without posted limits all
-// trucks are alike.
+// truck is what the crew's truck needs of a street; trucks that may use the same
+// streets are alike.
 func truck(g *road.Graph, c *scheduler.Crew) road.Truck {
 	if !g.Limited() {
 		return road.Truck{}
 	}
-	return road.Truck{Height: max(c.TruckHeight, 0), WeightKg: c.TruckKg}
+	return g.Sort(road.Truck{Height: max(c.TruckHeight, 0), WeightKg: c.TruckKg})
 }
