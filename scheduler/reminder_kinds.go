@@ -42,10 +42,14 @@ func ticketReminder(c *Crew, t Ticket, r *RemindRules, today Date) *Reminder {
 		if today < due {
 			continue
 		}
+		reason := fmt.Sprintf("Told %d days before a ticket ends.", days)
+		if days == 0 {
+			reason = "Told on the last day of a ticket."
+		}
 		return &Reminder{
 			Kind: RemindTicket, Subject: fmt.Sprintf("crew %s, %s", c.Ref, t.What), DueOn: due, LastDay: t.Expires,
 			Text:   fmt.Sprintf("%s: %s is valid to %s; after that day no packet can be issued to the crew.", c.Name, t.What, t.Expires),
-			Reason: fmt.Sprintf("Told %d days before a ticket ends.", days), Source: "common practice",
+			Reason: reason, Source: "common practice",
 		}
 	}
 	return nil
