@@ -90,19 +90,27 @@ func (t Truck) passes(maxHeight geo.Length, maxKg int) bool {
 }
 
 // Sort answers one truck for all that may use the same blocks as t: its height
-// and weight are rounded up to the next limit that is posted anywhere. Above all
-// of them they stay.
+// and weight are rounded up to the next limit that is posted anywhere, or to
+// just above the greatest.
 func (g *Graph) Sort(t Truck) Truck {
-	up := t
-	var height, kg bool
+	var height, kg []int
 	for i := range g.blocks {
-		b := &g.blocks[i]
-		if h := b.maxHeight; h > 0 && h >= t.Height && (!height || h < up.Height) {
-			up.Height, height = h, true
-		}
-		if w := b.maxKg; w > 0 && w >= t.WeightKg && (!kg || w < up.WeightKg) {
-			up.WeightKg, kg = w, true
-		}
+		height, kg = append(height, int(g.blocks[i].maxHeight)), append(kg, g.blocks[i].maxKg)
 	}
-	return up
+	return Truck{Height: geo.Length(upTo(height, int(t.Height))), WeightKg: upTo(kg, t.WeightKg)}
+}
+
+// upTo is the least of the posted limits, those above zero, that n keeps.
+func upTo(posted []int, n int) int {
+	least, most := 0, 0
+	for _, p := range posted {
+		if p >= n && p > 0 && (least == 0 || p < least) {
+			least = p
+		}
+		most = max(most, p)
+	}
+	if least == 0 {
+		return most + 1
+	}
+	return least
 }
