@@ -12,25 +12,42 @@ import (
 )
 
 const (
-	batchByIDSQL = `
-SELECT id, layer, file, actor, state::text, started_at, applied_at, undone_at, read_rows, accepted, rejected, merged, unchanged
-FROM batch WHERE id = $1`
-	holdBatchSQL = `
+	batchColumns = `
+    id, layer, file, actor, state::text, started_at, applied_at, undone_at, read_rows, accepted, rejected, merged, unchanged`
+	batchByIDSQL   = `SELECT` + batchColumns + ` FROM batch WHERE id = $1`
+	listBatchesSQL = `SELECT` + batchColumns + ` FROM batch ORDER BY id DESC`
+	holdBatchSQL   = `
 UPDATE batch SET read_rows = $2, accepted = $3, rejected = $4, merged = $5, unchanged = $6
 WHERE id = $1 AND state = 'staged' AND checked_after IS NOT NULL`
 )
 
 // Batch returns one batch; NotFound when there is none of that number.
 func (d *DB) Batch(ctx context.Context, id int64) (scheduler.Batch, error) {
-	var b scheduler.Batch
-	var applied, undone pgtype.Timestamptz
-	err := d.pool.QueryRow(ctx, batchByIDSQL, id).Scan(&b.ID, &b.Layer, &b.File, &b.Actor, &b.State, &b.Started, &applied, &undone,
-		&b.Counts.Read, &b.Counts.Accepted, &b.Counts.Rejected, &b.Counts.Merged, &b.Counts.Unchanged)
+	b, err := scanBatch(d.pool.QueryRow(ctx, batchByIDSQL, id))
 	if isNoRows(err) {
 		return b, scheduler.Errorf(scheduler.NotFound, "there is no batch %d", id)
 	}
-	b.Applied, b.Undone = applied.Time, undone.Time
 	return b, failed(fmt.Sprintf("read batch %d", id), err)
+}
+
+// ListBatches returns every batch, newest first.
+func (d *DB) ListBatches(ctx context.Context) ([]scheduler.Batch, error) {
+	rows, err := d.pool.Query(ctx, listBatchesSQL)
+	if err != nil {
+		return nil, failed("list batches", err)
+	}
+	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Batch, error) { return scanBatch(r) })
+	return list, failed("list batches", err)
+}
+
+// scanBatch takes one row of batchColumns.
+func scanBatch(row pgx.Row) (scheduler.Batch, error) {
+	var b scheduler.Batch
+	var applied, undone pgtype.Timestamptz
+	err := row.Scan(&b.ID, &b.Layer, &b.File, &b.Actor, &b.State, &b.Started, &applied, &undone,
+		&b.Counts.Read, &b.Counts.Accepted, &b.Counts.Rejected, &b.Counts.Merged, &b.Counts.Unchanged)
+	b.Applied, b.Undone = applied.Time, undone.Time
+	return b, err
 }
 
 // HoldBatch writes the counts of its check to a staged batch, which then waits

@@ -2,6 +2,7 @@ package db
 
 import (
 	"context"
+	"slices"
 	"strconv"
 
 	"github.com/jackc/pgx/v5"
@@ -22,15 +23,12 @@ WHERE v.progress = 'open' AND ($1::bigint[] IS NULL OR v.tree_id = ANY ($1)) GRO
 	dueRunSQL   = `
 INSERT INTO due_run (as_of, policy_id, whole_city, stats, ran_at, actor) VALUES ($1, $2, $3, $4, $5, $6) RETURNING id`
 	dueLastSQL = `
-SELECT id, as_of, coalesce(policy_id, 0) FROM due_run WHERE whole_city ORDER BY id DESC LIMIT 1`
-	dueForgetSQL = `DELETE FROM due_stale`
-	dueStaleSQL  = `
-WITH taken AS (DELETE FROM due_stale RETURNING tree_id)
-SELECT tree_id FROM taken
-UNION
+SELECT as_of, coalesce(policy_id, 0) FROM due_run WHERE whole_city ORDER BY id DESC LIMIT 1`
+	dueForgetSQL  = `DELETE FROM due_stale`
+	dueNotesSQL   = `DELETE FROM due_stale RETURNING tree_id`
+	dueTouchedSQL = `
 SELECT t.id FROM tree t LEFT JOIN site_fact f ON f.site_id = t.site_id LEFT JOIN street st ON st.id = f.street_id
-WHERE coalesce(t.species, '') = ANY ($1) OR coalesce(st.class::text, '') = ANY ($2)
-ORDER BY 1`
+WHERE coalesce(t.species, '') = ANY ($1) OR coalesce(st.class::text, '') = ANY ($2)`
 )
 
 // stageChunk is how many staged rows are sent to the server at once.
@@ -90,25 +88,29 @@ func takeScope(ctx context.Context, tx pgx.Tx, scope *scheduler.DueScope) ([]int
 		_, err := tx.Exec(ctx, dueForgetSQL)
 		return nil, failed("take notes of changed trees", err)
 	}
-	streets := make([]string, len(scope.Touch.Streets))
-	for i, c := range scope.Touch.Streets {
-		streets[i] = string(c)
-	}
-	rows, err := tx.Query(ctx, dueStaleSQL, scope.Touch.Species, streets)
+	only, err := idsOf(ctx, tx, dueNotesSQL)
 	if err != nil {
 		return nil, failed("take notes of changed trees", err)
 	}
-	only, err := pgx.CollectRows(rows, pgx.RowTo[int64])
-	if only == nil {
-		only = []int64{} // none, not all
+	if t := &scope.Touch; !t.None() {
+		streets := make([]string, len(t.Streets))
+		for i, c := range t.Streets {
+			streets[i] = string(c)
+		}
+		touched, err := idsOf(ctx, tx, dueTouchedSQL, t.Species, streets)
+		if err != nil {
+			return nil, failed("find trees that new rules touch", err)
+		}
+		only = append(only, touched...)
 	}
-	return only, failed("take notes of changed trees", err)
+	slices.Sort(only)
+	return append([]int64{}, slices.Compact(only)...), nil // not nil, which would be all
 }
 
 // LastDue is the newest pass after which the whole city was as of one day under
 // one policy, zero when there was none.
 func (d *DB) LastDue(ctx context.Context) (r scheduler.DueRun, err error) {
-	err = d.pool.QueryRow(ctx, dueLastSQL).Scan(&r.ID, &r.AsOf, &r.PolicyID)
+	err = d.pool.QueryRow(ctx, dueLastSQL).Scan(&r.AsOf, &r.PolicyID)
 	if isNoRows(err) {
 		return r, nil
 	}

@@ -5,7 +5,6 @@ import (
 	"strconv"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgtype"
 
 	"limbround/scheduler"
 )
@@ -78,9 +77,6 @@ INSERT INTO batch (layer, file, actor, started_at) VALUES ($1, $2, $3, $4) RETUR
 	lockBatchSQL = `
 SELECT layer, file, actor, state::text, checked_after, accepted FROM batch WHERE id = $1 FOR UPDATE`
 	deleteBatchSQL = `DELETE FROM batch WHERE id = $1`
-	listBatchesSQL = `
-SELECT id, layer, file, actor, state::text, started_at, applied_at, undone_at, read_rows, accepted, rejected, merged, unchanged
-FROM batch ORDER BY id DESC`
 )
 
 // OpenBatch starts an import of a layer and returns its number.
@@ -114,23 +110,6 @@ func (d *DB) DiscardBatch(ctx context.Context, batch int64, by scheduler.Stamp) 
 		}
 		return b.discard(ctx, tx, by)
 	})
-}
-
-// ListBatches returns every batch, newest first.
-func (d *DB) ListBatches(ctx context.Context) ([]scheduler.Batch, error) {
-	rows, err := d.pool.Query(ctx, listBatchesSQL)
-	if err != nil {
-		return nil, failed("list batches", err)
-	}
-	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Batch, error) {
-		var b scheduler.Batch
-		var applied, undone pgtype.Timestamptz
-		err := r.Scan(&b.ID, &b.Layer, &b.File, &b.Actor, &b.State, &b.Started, &applied, &undone,
-			&b.Counts.Read, &b.Counts.Accepted, &b.Counts.Rejected, &b.Counts.Merged, &b.Counts.Unchanged)
-		b.Applied, b.Undone = applied.Time, undone.Time
-		return b, err
-	})
-	return list, failed("list batches", err)
 }
 
 // batchRow is a batch as it stands under lock.

@@ -105,7 +105,7 @@ func moveStaged(ctx context.Context, tx pgx.Tx, batch int64, q *layerSQL) error 
 	var touched []int64
 	var err error
 	if q.reach > 0 {
-		if touched, err = siteIDs(ctx, tx, nearChangedSQL, batch, q.reach); err != nil {
+		if touched, err = idsOf(ctx, tx, nearChangedSQL, batch, q.reach); err != nil {
 			return fmt.Errorf("find sites near: %w", err)
 		}
 	}
@@ -115,7 +115,7 @@ func moveStaged(ctx context.Context, tx pgx.Tx, batch int64, q *layerSQL) error 
 		}
 	}
 	if q.touched != "" {
-		if touched, err = siteIDs(ctx, tx, q.touched, batch); err != nil {
+		if touched, err = idsOf(ctx, tx, q.touched, batch); err != nil {
 			return fmt.Errorf("find touched sites: %w", err)
 		}
 	}
@@ -123,7 +123,7 @@ func moveStaged(ctx context.Context, tx pgx.Tx, batch int64, q *layerSQL) error 
 	return err
 }
 
-func siteIDs(ctx context.Context, q querier, sql string, args ...any) ([]int64, error) {
+func idsOf(ctx context.Context, q querier, sql string, args ...any) ([]int64, error) {
 	rows, err := q.Query(ctx, sql, args...)
 	if err != nil {
 		return nil, err

@@ -19,11 +19,7 @@ SELECT id FROM batch WHERE state = 'staged' AND read_rows = 0 AND started_at < $
 
 // sweepStaged discards what killed imports of any layer left behind.
 func sweepStaged(ctx context.Context, tx pgx.Tx, by scheduler.Stamp) error {
-	rows, err := tx.Query(ctx, deadBatchesSQL, by.At.Add(-stagedLife))
-	if err != nil {
-		return failed("find batches left behind", err)
-	}
-	dead, err := pgx.CollectRows(rows, pgx.RowTo[int64])
+	dead, err := idsOf(ctx, tx, deadBatchesSQL, by.At.Add(-stagedLife))
 	if err != nil {
 		return failed("find batches left behind", err)
 	}

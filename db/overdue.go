@@ -12,7 +12,6 @@ import (
 // Trees outside every district have a row of their own, with an empty ref, so
 // that the rows add up to the city.
 const (
-	overdueHeadSQL  = `SELECT as_of, coalesce(policy_id, 0) FROM due_run WHERE whole_city ORDER BY id DESC LIMIT 1`
 	overdueTreesSQL = `
 SELECT coalesce(d.ref, '') AS ref, coalesce(d.name, 'outside every district') AS name, coalesce(d.version, 0) AS version,
     coalesce(n.trees, 0) AS trees, coalesce(n.late, 0) AS late
@@ -35,7 +34,7 @@ WHERE v.progress = 'open' GROUP BY f.district, v.state, v.kind`
 // the whole city: a row for each district, one for trees outside every district when there are any,
 // and the total. States are those of that pass, which the table names.
 func (d *DB) OverdueByDistrict(ctx context.Context) (scheduler.OverdueTable, error) {
-	return d.readOverdue(ctx, overdueQueries{head: overdueHeadSQL, trees: overdueTreesSQL, visits: overdueVisitsSQL})
+	return d.readOverdue(ctx, overdueQueries{head: dueLastSQL, trees: overdueTreesSQL, visits: overdueVisitsSQL})
 }
 
 // overdueQueries make one table: its day and policy, its districts with their

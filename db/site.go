@@ -47,7 +47,7 @@ func (d *DB) ReduceSites(ctx context.Context, ids ...int64) (int64, error) {
 		among := ids
 		if len(among) == 0 {
 			var err error
-			if among, err = siteIDs(ctx, tx, allSitesSQL); err != nil {
+			if among, err = idsOf(ctx, tx, allSitesSQL); err != nil {
 				return err
 			}
 		}

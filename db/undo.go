@@ -95,9 +95,9 @@ func undoRows(ctx context.Context, tx pgx.Tx, batch int64, q *layerSQL, out *sch
 	switch {
 	case q.undo.near == "":
 	case q.reach > 0:
-		touched, err = siteIDs(ctx, tx, q.undo.near, batch, q.reach)
+		touched, err = idsOf(ctx, tx, q.undo.near, batch, q.reach)
 	default:
-		touched, err = siteIDs(ctx, tx, q.undo.near, batch)
+		touched, err = idsOf(ctx, tx, q.undo.near, batch)
 	}
 	if err != nil {
 		return fmt.Errorf("find sites near: %w", err)

@@ -24,9 +24,6 @@ func NewPath(pts []Point) Path {
 	return p
 }
 
-// Length is the path's length in metres.
-func (p *Path) Length() float64 { return p.length }
-
 // Start is the path's first point.
 func (p *Path) Start() Point { return p.pts[0] }
 

@@ -25,7 +25,6 @@ func (t *DueTouch) None() bool {
 // DueRun is a pass after which the visits of the whole city were those of one
 // day and one policy.
 type DueRun struct {
-	ID       int64
 	AsOf     Date
 	PolicyID int64
 }

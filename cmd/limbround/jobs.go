@@ -24,32 +24,16 @@ type jobsListCmd struct {
 
 // Run lists jobs and says how many more there are.
 func (c *jobsListCmd) Run(ctx context.Context, a *app) error {
-	if c.Limit < 1 {
-		return scheduler.Errorf(scheduler.Invalid, "limit %d: want 1 or more", c.Limit)
-	}
-	d, err := a.ready(ctx)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	list, matched, err := d.JobList(ctx, c.State, 0, c.Limit)
-	if err != nil {
-		return err
-	}
-	return a.show(a.cli.JSON, list, func(w io.Writer) {
-		var rows [][]string
-		for i := range list {
-			s := &list[i]
-			rows = append(rows, []string{
+	return listing[scheduler.JobStatus]{
+		limit: c.Limit, more: "older", head: []string{"job", "kind", "state", "attempt", "queued", ""},
+		read: func(d *db.DB) ([]scheduler.JobStatus, int, error) { return d.JobList(ctx, c.State, 0, c.Limit) },
+		row: func(s *scheduler.JobStatus) []string {
+			return []string{
 				strconv.FormatInt(s.ID, 10), s.Kind, jobState(s), fmt.Sprintf("%d of %d", s.Attempt, s.MaxAttempts),
 				s.CreatedAt.Format(time.DateTime), jobGist(s),
-			})
-		}
-		table(w, []string{"job", "kind", "state", "attempt", "queued", ""}, rows)
-		if more := matched - len(list); more > 0 {
-			fmt.Fprintf(w, "and %d older; see --limit\n", more)
-		}
-	})
+			}
+		},
+	}.run(ctx, a)
 }
 
 type jobsShowCmd struct {

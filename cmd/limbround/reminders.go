@@ -6,6 +6,7 @@ import (
 	"io"
 	"strconv"
 
+	"limbround/db"
 	"limbround/scheduler"
 	"limbround/scheduler/jobs"
 )
@@ -23,29 +24,15 @@ type remindersListCmd struct {
 
 // Run lists reminders and says how many more there are.
 func (c *remindersListCmd) Run(ctx context.Context, a *app) error {
-	if c.Limit < 1 {
-		return scheduler.Errorf(scheduler.Invalid, "limit %d: want 1 or more", c.Limit)
-	}
-	d, err := a.ready(ctx)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	list, matched, err := d.ReminderList(ctx, scheduler.ReminderState(c.State), 0, c.Limit)
-	if err != nil {
-		return err
-	}
-	return a.show(a.cli.JSON, list, func(w io.Writer) {
-		var rows [][]string
-		for i := range list {
-			r := &list[i]
-			rows = append(rows, []string{strconv.FormatInt(r.ID, 10), r.DueOn.String(), r.LastDay.String(), r.Text})
-		}
-		table(w, []string{"number", "from", "last day", ""}, rows)
-		if more := matched - len(list); more > 0 {
-			fmt.Fprintf(w, "and %d more; see --limit\n", more)
-		}
-	})
+	return listing[scheduler.Reminder]{
+		limit: c.Limit, more: "more", head: []string{"number", "from", "last day", ""},
+		read: func(d *db.DB) ([]scheduler.Reminder, int, error) {
+			return d.ReminderList(ctx, scheduler.ReminderState(c.State), 0, c.Limit)
+		},
+		row: func(r *scheduler.Reminder) []string {
+			return []string{strconv.FormatInt(r.ID, 10), r.DueOn.String(), r.LastDay.String(), r.Text}
+		},
+	}.run(ctx, a)
 }
 
 type remindersMakeCmd struct{}

@@ -54,14 +54,7 @@ func diskSpeed(dir string, block []byte) (syncs, mb float64) {
 
 func cpuName() string {
 	text, _ := os.ReadFile("/proc/cpuinfo")
-	name := fields(string(text))["model name"] // of the last core; the key ends in a tab
-	if name == "" {
-		for k, v := range fields(string(text)) {
-			if strings.TrimSpace(k) == "model name" {
-				name = v
-			}
-		}
-	}
+	name := fields(string(text))["model name"] // of the last core
 	if name == "" {
 		return runtime.GOARCH
 	}

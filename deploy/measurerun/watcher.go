@@ -64,7 +64,7 @@ func fields(text string) map[string]string {
 	m := map[string]string{}
 	for line := range strings.Lines(text) {
 		if k, v, ok := strings.Cut(line, ":"); ok {
-			m[k] = strings.TrimSpace(v)
+			m[strings.TrimSpace(k)] = strings.TrimSpace(v)
 		}
 	}
 	return m

@@ -115,7 +115,7 @@ func (s *state) finishPass(stats *scheduler.DueStats, scope *scheduler.DueScope,
 			stats.Count(v.Kind, v.State, 1)
 		}
 	}
-	run := scheduler.DueRun{ID: s.id(), AsOf: stats.AsOf, PolicyID: stats.PolicyID}
+	run := scheduler.DueRun{AsOf: stats.AsOf, PolicyID: stats.PolicyID}
 	s.runs = append(s.runs, dueRun{run, by.At, scope.Trees == nil})
 	if scope.City() {
 		s.nights[stats.AsOf] = night{s.overdue(), by.At}
