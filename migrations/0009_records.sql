@@ -17,7 +17,7 @@ CREATE TABLE work_record (
     started_at timestamptz NOT NULL,
     finished_at timestamptz NOT NULL,
     done_on date NOT NULL, -- the city's civil date of the finish
-    kinds work_kind[] NOT NULL,
+    kinds work_kind[] NOT NULL CONSTRAINT record_kinds_some CHECK (cardinality(kinds) > 0),
     outcome record_outcome NOT NULL,
     could_not could_not,
     live_crown_pct integer NOT NULL DEFAULT 0 CONSTRAINT record_live_crown CHECK (live_crown_pct BETWEEN 0 AND 100),

@@ -164,8 +164,8 @@ func FuzzApplyRecord(f *testing.F) {
 	f.Add(int32(740000), int32(30), uint8(3), 20, int32(120))
 	f.Add(int32(739000), int32(-400), uint8(7), 100, int32(0))
 	f.Fuzz(func(t *testing.T, on, gap int32, kinds uint8, crown int, dbh int32) {
-		if on < 730000 || on > 760000 || gap < -3000 || gap > 3000 || crown < 0 || crown > 100 {
-			return // outside what Check lets through
+		if on < 730000 || on > 760000 || gap < -3000 || gap > 3000 || crown < 0 || crown > 100 || kinds == 0 {
+			return // outside what Check lets through: it refuses a record without kinds of work
 		}
 		rec := WorkRecord{TreeID: 5, Outcome: OutcomeDone, LiveCrown: crown, DBH: geo.Length(dbh)}
 		for i, k := range workKinds[:8] {
