@@ -38,13 +38,13 @@ func TestMain(m *testing.M) {
 // program runs verbs on one database of the test's own, at the time that its
 // clock shows.
 type program struct {
-	t     *testing.T
+	t     testing.TB
 	url   string
 	clock time.Time
 }
 
 // newProgram starts in the morning of a day, in a city on Eastern time.
-func newProgram(t *testing.T, year int, month time.Month, day int) *program {
+func newProgram(t testing.TB, year int, month time.Month, day int) *program {
 	t.Helper()
 	p := &program{t: t, url: dbtest.URL(t)}
 	p.day(scheduler.NewDate(year, month, day))
@@ -158,7 +158,7 @@ func (p *program) dump(except ...string) map[string][]string {
 }
 
 // sameRows fails, naming the tables and a few rows, when two dumps differ.
-func sameRows(t *testing.T, what string, before, after map[string][]string) {
+func sameRows(t testing.TB, what string, before, after map[string][]string) {
 	t.Helper()
 	var names []string
 	for name := range before {
@@ -194,7 +194,7 @@ func golden(t *testing.T, name, got string) {
 }
 
 // writeJSON puts a value into a file of the test's own.
-func writeJSON(t *testing.T, v any) string {
+func writeJSON(t testing.TB, v any) string {
 	t.Helper()
 	b, err := json.MarshalIndent(v, "", "  ")
 	if err != nil {

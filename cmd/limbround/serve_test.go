@@ -18,7 +18,7 @@ import (
 
 // server is the program serving in this process, with a browser on it.
 type server struct {
-	t    *testing.T
+	t    testing.TB
 	base string
 	http *http.Client
 	stop context.CancelFunc
