@@ -69,6 +69,7 @@ func crabapple() story {
 			size(20, 25.6, 6.8, 2.7),
 			visitAt(20, scheduler.Training).but("3 seasons after t16"),
 			everySays("14 ft", "not reachable by raising; listed for replacement", scheduler.Training, "not reachable by raising", "replacement"),
+			pruningVisits(10, 20, 4, 4),
 			neverSmallAgain("A"),
 		}
 	})

@@ -49,6 +49,7 @@ func elm() story {
 				baseReaches(11, geo.Feet(14), 0.3),
 				visitAt(14),
 				visitAt(18).but("the raising stage has 3 seasons, t14 to t17; by hand 4"),
+				pruningVisits(2, 18, 7, 7),
 				rotationFrom(18).but("at the visit of t17, one season before"),
 				everySays("elm-wood rule", "on every packet", scheduler.Training, "elm_wood"),
 				says(8, "ice", "rated high", "ice", "high").but(notYet + "the ice rating of the species is not on the card"),

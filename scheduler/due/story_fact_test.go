@@ -38,11 +38,12 @@ func TestStoriesRunTheCalendar(t *testing.T) {
 			v.AsOf = day(s.today)
 			got = append(got, v)
 		}
-		if len(s.events) == 0 && len(got) != len(calendar) {
-			t.Errorf("%s: %d visits played, %d in the calendar", s.name, len(got), len(calendar))
+		if len(calendar) == mostTrips {
+			got = got[:min(len(got), mostTrips)]
 		}
-		if len(got) > len(calendar) {
-			t.Fatalf("%s: %d visits played, %d in the calendar", s.name, len(got), len(calendar))
+		if len(got) > len(calendar) || (len(s.events) == 0 && len(got) < len(calendar)) {
+			t.Errorf("%s: %d visits played, %d in the calendar", s.name, len(got), len(calendar))
+			continue
 		}
 		if diff := cmp.Diff(calendar[:len(got)], got); len(got) > 0 && diff != "" {
 			t.Errorf("%s: the story left the calendar (-calendar +story):\n%s", s.name, diff)

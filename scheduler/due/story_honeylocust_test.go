@@ -10,7 +10,11 @@ import (
 func honeylocust() story {
 	kinds := func(k ...scheduler.WorkKind) []scheduler.WorkKind { return k }
 	return story{
-		name: "honeylocust_ice", preset: "upper-midwest", edit: intervals(3, 3, 3, 3),
+		name: "honeylocust_ice", preset: "upper-midwest",
+		edit: func(p *scheduler.Policy) {
+			intervals(3, 3, 3, 3)(p)
+			lateWinter(p, "honeylocust")
+		},
 		tree:  func() scheduler.Tree { return plantedOn("GLTR", "2026-11-10") },
 		site:  func() scheduler.Site { return parkingLane(street()) },
 		began: "2026-11-10", today: "2026-11-12", years: 24,
@@ -41,12 +45,13 @@ func honeylocust() story {
 			return []claim{
 				closedDays(scheduler.MonthDay{Month: 4, Day: 1}, scheduler.MonthDay{Month: 6, Day: 30}),
 				visitAt(3, scheduler.Training),
-				says(3, "season", "late winter", "feb").but("the preset closes April to June and has no preferred months for this species; the due season is the whole winter, and preferred months would not move it"),
+				says(3, "season", "late winter", "15 feb").but(notYet + "preferred months move no due day and stand on no card"),
 				visitAt(6, scheduler.Training),
 				size(9, 19.3, 9.5, 0),
 				visitAt(9, scheduler.Training),
 				size(12, 29.8, 12.0, 0),
 				visitAt(12, scheduler.Training),
+				pruningVisits(3, 12, 4, 4),
 				size(14, 36.8, 13.4, 0).but("13.51: the table restores digits that the printed height coefficients lost; without them 13.4"),
 				says(14.2, "split scaffold", "made safe within hours", "act within 24 hours"),
 				openWork(14.2, "broken ends", "cleaned to sound laterals within two weeks", scheduler.Restoration).but(notYet + "a breakage that was made safe opens no restoration"),
@@ -62,4 +67,12 @@ func honeylocust() story {
 			}
 		},
 	}
+}
+
+// lateWinter adds the months in which a city would rather prune, without a ban.
+func lateWinter(p *scheduler.Policy, groups ...string) {
+	p.Seasons.Special = append(p.Seasons.Special, scheduler.Season{
+		Name: "late winter", Kind: scheduler.SeasonPreferred, From: scheduler.MonthDay{Month: 2, Day: 15}, To: scheduler.MonthDay{Month: 3, Day: 15},
+		Groups: groups, Authority: "the city", Source: "common practice",
+	})
 }

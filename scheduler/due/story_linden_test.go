@@ -32,6 +32,7 @@ func linden() story {
 				wholeSeasons().but(notYet + "bundled with the sight check, the training visit of t5.8 is due on one single day, the last of the check's window"),
 				visitAt(12).but("the visits in leaf moved the training to t5.8 and t9; 4 seasons of temporaries follow, to t13"),
 				visitAt(16).but("4 seasons after t13"),
+				pruningVisits(3, 20, 6, 6),
 				size(20, 27.1, 9.5, 3.8),
 				visitAt(20).but("4 seasons after t17"),
 			}

@@ -60,6 +60,14 @@ func liveOak() story {
 	return liveOakWith("live_oak_dose_by_visit", nil, func() []claim {
 		return append(
 			liveOakSizes(),
+			measured(0, "first training of a tree planted where winters are warm, t", 0, 0.6, "", func(r *run) (float64, bool) {
+				for _, v := range r.e.Visits(r.s.tree(), r.s.site(), day(r.s.today)) {
+					if v.Kind == scheduler.Training {
+						return r.t(v.Window.Due), true
+					}
+				}
+				return 0, false
+			}).but(notYet+"a season of establishment for each inch of caliper is asked for in every climate; the growth model asks for it in cold ones alone (establishSeasons)"),
 			doseAt(2, 40, 40),
 			doseAt(4, 35, 35),
 			everySays("ratio", "reduce first above 0.39", scheduler.Training, "above 39 % of the parent stem reduce first"),

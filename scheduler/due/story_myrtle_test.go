@@ -12,6 +12,7 @@ func crapeMyrtle() story {
 		edit: func(p *scheduler.Policy) {
 			intervals(3, 3, 4, 5)(p)
 			p.Region = "Piedmt"
+			lateWinter(p)
 		},
 		tree: func() scheduler.Tree {
 			t := plantedOn("LAIN", "2026-12-05")
@@ -37,7 +38,8 @@ func crapeMyrtle() story {
 				says(15, "over the lane", "8 ft", "raise to 2."),
 				size(20, 0, 7.8, 3.1),
 				visitAt(20, scheduler.Training).but("4 seasons of temporaries after t15"),
-				says(3, "season", "late winter", "feb"),
+				says(3, "season", "late winter", "15 feb").but(notYet + "preferred months move no due day and stand on no card"),
+				pruningVisits(3, 20, 5, 5).but("3 seasons from visit to visit until the crown allows 8 ft, at t13, where by hand there were 4 and 5"),
 				neverSays("leader", "no leader rule, no subordination", "leader"),
 				everySays("tops", "never cut back", scheduler.Training, "never cut the tops back"),
 				neverLimits("lowest permanent branch", "none on a tree of several stems", "lowest permanent branch").but(notYet + "a growth habit without a leader has no lowest permanent branch, but the card says that none is chosen yet"),

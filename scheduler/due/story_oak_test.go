@@ -34,6 +34,7 @@ func pinOak() story {
 				visitAt(16, scheduler.Training).but("3 seasons after t12"),
 				size(20, 28.9, 10.0, 4.0),
 				visitAt(20, scheduler.Training).but("temporaries last until the crown allows three quarters of the height to clear, 3.43 m, at t15.4; 3 seasons after t15"),
+				pruningVisits(3, 20, 6, 6),
 				permanentHeight(5.2),
 				openWork(9.5, "sign hidden in May", "sight work at once", scheduler.SightClearance).but(notYet + "a sign within the crown opens no work"),
 				saysOf(9.5, scheduler.SightClearance, "sign hidden in May", "named approval", "named approver").but(notYet + "work on a sign in the closed season"),

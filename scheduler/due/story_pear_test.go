@@ -65,6 +65,7 @@ func pearWithoutDate() story {
 				size(8, 32.1, 10.5, 0),
 				visitAt(8).but("the raising stage begins at t6 and has 4 seasons, to t10"),
 				says(8, "removal and replacement", "decide by year 10", "replacement").but(notYet + "a date by which to decide on a tree of a short-lived, weak species"),
+				pruningVisits(2, 8, 3, 3).but("t3 and t6; the next is t10, with the policy's 3 and 4 seasons"),
 				visitAt(11.5, scheduler.Establishment),
 				visitAt(13.8, scheduler.Training),
 				visitAt(20, scheduler.Training),

@@ -66,6 +66,7 @@ func plane() story {
 				size(20, 25.5, 10.2, 4.1),
 				visitAt(20, scheduler.Training).but("follows t15: 3 seasons of temporaries to t18, then 4 of raising to t22"),
 				raiseTo(20, 4.0).but("no visit then: t18 raises to 3.9 m, and t22 has nothing to raise, since the rising underside leaves the lane free"),
+				pruningVisits(3, 20, 6, 6),
 				rotationFrom(24).but(notYet + "the model of a visit done (stageDone) wants both bases recorded at the act-at height, though the rising underside clears the lane at a lower base, and the permanent branch chosen (see t12)"),
 			}
 		},

@@ -59,6 +59,7 @@ func zelkova() story {
 				says(16, "C", "held", "c (competing leader", "hold it as lower tier"),
 				size(20, 28.7, 10.8, 4.3),
 				visitAt(20).but("the raising stage has 3 seasons, t16 and t19; by hand 4"),
+				pruningVisits(11, 20, 4, 4),
 				baseReaches(20, geo.Feet(14), 1),
 				rotationFrom(20).but(notYet + "as for the plane: the model wants a base at the act-at height where the rising underside is clear already, and chooses the permanent branch too late"),
 				itemAfter(20, "C", true),
