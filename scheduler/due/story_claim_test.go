@@ -10,19 +10,19 @@ import (
 	"limbround/scheduler"
 )
 
-// claim is one figure or rule of a story as it was worked by hand, and the way
+// storyClaim is one figure or rule of a story as it was worked by hand, and the way
 // to read the same from the engine. Where the two differ, why says it; a why
 // where they do not differ is an error, as is a difference without one.
-type claim struct {
-	t    float64 // years from the story's beginning; negative for the whole story
+type storyClaim struct {
+	t    float64 // years from the story's beginning; -1 for the whole story
 	what string
 	hand string
-	got  func(*run) (engine string, same bool)
+	got  func(*storyRun) (engine string, same bool)
 	why  string
 }
 
 // but gives the reason for a difference.
-func (c claim) but(why string) claim {
+func (c storyClaim) but(why string) storyClaim {
 	c.why = why
 	return c
 }
@@ -51,13 +51,13 @@ func TestOpenDefects(t *testing.T) {
 }
 
 // compare prints the claims beside the engine's answers.
-func (r *run) compare(t *testing.T, b *bytes.Buffer) {
+func (r *storyRun) compare(t *testing.T, b *bytes.Buffer) {
 	t.Helper()
 	fmt.Fprintf(b, "\nWorked by hand, and what the engine says\n")
 	for _, c := range r.s.claims() {
 		engine, same := c.got(r)
 		at := "     "
-		if c.t >= 0 {
+		if c.t != -1 {
 			at = fmt.Sprintf("t%-4g", c.t)
 		}
 		verdict := "same"
@@ -76,8 +76,8 @@ func (r *run) compare(t *testing.T, b *bytes.Buffer) {
 
 // near is the step with a visit of one of the kinds that comes closest to a
 // time, within a year (no two training visits are closer than two); nil for none.
-func (r *run) near(t float64, kinds ...scheduler.WorkKind) *step {
-	var best *step
+func (r *storyRun) near(t float64, kinds ...scheduler.WorkKind) *storyStep {
+	var best *storyStep
 	for i := range r.steps {
 		st := &r.steps[i]
 		if st.visit == nil || math.Abs(r.t(st.on)-t) > sameVisit || (len(kinds) > 0 && !hasAny(st.visit, kinds)) {
@@ -102,14 +102,14 @@ func hasAny(v *scheduler.Visit, kinds []scheduler.WorkKind) bool {
 // sameVisit is how far, in years, a visit may lie from a time and still be the one that is meant.
 const sameVisit = 1.05
 
-// pruning are the kinds that people count as a pruning visit.
-var pruning = []scheduler.WorkKind{scheduler.Training, scheduler.RotationPrune, scheduler.RoadClearance, scheduler.WalkClearance, scheduler.Restoration}
+// pruningKinds are the kinds that people count as a pruning visit.
+var pruningKinds = []scheduler.WorkKind{scheduler.Training, scheduler.RotationPrune, scheduler.RoadClearance, scheduler.WalkClearance, scheduler.Restoration}
 
-// size: dbh in cm, height in m, and the highest base at the least live crown;
+// sizeAt: dbh in cm, height in m, and the highest base at the least live crown;
 // zero for a figure that was not worked out.
-func size(t, dbh, height, base float64) claim {
+func sizeAt(t, dbh, height, base float64) storyClaim {
 	hand := []float64{dbh, height, base}
-	return claim{t: t, what: "dbh cm / height m / highest base m", hand: slashed(hand, hand), got: func(r *run) (string, bool) {
+	return storyClaim{t: t, what: "dbh cm / height m / highest base m", hand: slashedText(hand, hand), got: func(r *storyRun) (string, bool) {
 		on := r.day(t)
 		d := r.draftOn(on)
 		s := d.at(on)
@@ -118,11 +118,11 @@ func size(t, dbh, height, base float64) claim {
 		for i := range got {
 			same = same && (hand[i] == 0 || math.Abs(got[i]-hand[i]) < 0.1005) // a decimal, and the rounding to millimetres
 		}
-		return slashed(got, hand), same
+		return slashedText(got, hand), same
 	}}
 }
 
-func slashed(v, given []float64) string {
+func slashedText(v, given []float64) string {
 	var out []string
 	for i := range v {
 		if given[i] == 0 {
@@ -135,19 +135,19 @@ func slashed(v, given []float64) string {
 }
 
 // visitAt: a visit that does one of the kinds, within half a year.
-func visitAt(t float64, kinds ...scheduler.WorkKind) claim {
+func visitAt(t float64, kinds ...scheduler.WorkKind) storyClaim {
 	if len(kinds) == 0 {
-		kinds = pruning
+		kinds = pruningKinds
 	}
-	c := claim{t: t, what: "a visit", hand: fmt.Sprintf("t%g", t)}
+	c := storyClaim{t: t, what: "a visit", hand: fmt.Sprintf("t%g", t)}
 	if len(kinds) == 1 {
 		c.what = "a visit: " + string(kinds[0])
 	}
-	c.got = func(r *run) (string, bool) {
+	c.got = func(r *storyRun) (string, bool) {
 		if st := r.near(t, kinds...); st != nil && math.Abs(r.t(st.on)-t) <= 0.5 {
 			return fmt.Sprintf("t%.1f %s", r.t(st.on), words(st.visit.Kinds)), true
 		}
-		var near *step
+		var near *storyStep
 		for i := range r.steps {
 			st := &r.steps[i]
 			if st.visit != nil && hasAny(st.visit, kinds) && (near == nil || math.Abs(r.t(st.on)-t) < math.Abs(r.t(near.on)-t)) {
@@ -163,25 +163,25 @@ func visitAt(t float64, kinds ...scheduler.WorkKind) claim {
 }
 
 // pruningVisits: how many there are from one time to another.
-func pruningVisits(from, to float64, least, most int) claim {
-	return claim{t: -1, what: fmt.Sprintf("pruning visits from t%g to t%g", from, to), hand: counted(least, most), got: func(r *run) (string, bool) {
+func pruningVisits(from, to float64, least, most int) storyClaim {
+	return storyClaim{t: -1, what: fmt.Sprintf("pruning visits from t%g to t%g", from, to), hand: countText(least, most), got: func(r *storyRun) (string, bool) {
 		n := r.prunings(from, to)
 		return fmt.Sprint(n), least <= n && n <= most
 	}}
 }
 
-func counted(least, most int) string {
+func countText(least, most int) string {
 	if least == most {
 		return fmt.Sprint(most)
 	}
 	return fmt.Sprintf("%d to %d", least, most)
 }
 
-func (r *run) prunings(from, to float64) int {
+func (r *storyRun) prunings(from, to float64) int {
 	n := 0
 	for i := range r.steps {
 		st := &r.steps[i]
-		if at := r.t(st.on); st.visit != nil && at >= from-0.5 && at <= to+0.5 && hasAny(st.visit, pruning) {
+		if at := r.t(st.on); st.visit != nil && at >= from-0.5 && at <= to+0.5 && hasAny(st.visit, pruningKinds) {
 			n++
 		}
 	}
@@ -189,14 +189,14 @@ func (r *run) prunings(from, to float64) int {
 }
 
 // closedDays: no visit that cuts live wood is done from one day of the year to another.
-func closedDays(from, to scheduler.MonthDay) claim {
+func closedDays(from, to scheduler.MonthDay) storyClaim {
 	hand := fmt.Sprintf("closed %d.%d. to %d.%d.", from.Day, from.Month, to.Day, to.Month)
-	return claim{t: -1, what: "closed season", hand: hand, got: func(r *run) (string, bool) {
+	return storyClaim{t: -1, what: "closed season", hand: hand, got: func(r *storyRun) (string, bool) {
 		b := ban{rule: &scheduler.Season{From: from, To: to}}
 		n := 0
 		for i := range r.steps {
 			st := &r.steps[i]
-			if st.visit == nil || !hasAny(st.visit, pruning) {
+			if st.visit == nil || !hasAny(st.visit, pruningKinds) {
 				continue
 			}
 			n++

@@ -15,11 +15,11 @@ func elm() story {
 		}
 	}
 	return story{
-		name: "american_elm_five_leaders", preset: "upper-midwest", edit: intervals(2, 2, 2, 3),
+		name: "american_elm_five_leaders", preset: "upper-midwest", edit: stageIntervals(2, 2, 2, 3),
 		tree:  func() scheduler.Tree { return plantedOn("ULAM", "2026-11-10") },
 		site:  street,
 		began: "2026-11-10", today: "2026-11-12", years: 20,
-		events: []event{{
+		events: []storyEvent{{
 			of: scheduler.Training, what: "Five leaders: half of them out, two reduced and left.",
 			record: &scheduler.WorkRecord{
 				Kinds: []scheduler.WorkKind{scheduler.Training, scheduler.RoadClearance, scheduler.WalkClearance}, LiveCrown: 25, BaseRoad: 2000, BaseWalk: 2000,
@@ -27,23 +27,23 @@ func elm() story {
 				Stage: scheduler.StageLeader,
 			},
 		}},
-		claims: func() []claim {
-			return []claim{
+		claims: func() []storyClaim {
+			return []storyClaim{
 				closedDays(scheduler.MonthDay{Month: 4, Day: 1}, scheduler.MonthDay{Month: 8, Day: 31}),
-				size(2, 6.7, 5.2, 0),
+				sizeAt(2, 6.7, 5.2, 0),
 				visitAt(2, scheduler.Training),
 				says(2, "more than three leaders", "two stages, half now", "two stages", "more than three"),
-				size(4, 9.6, 6.8, 2.7),
+				sizeAt(4, 9.6, 6.8, 2.7),
 				visitAt(4, scheduler.Training),
 				itemAfter(4, "A", false),
 				itemAfter(4, "B", false),
-				size(6, 12.4, 8.1, 3.2),
+				sizeAt(6, 12.4, 8.1, 3.2),
 				visitAt(6, scheduler.Training),
-				size(8, 15.2, 9.3, 3.7),
+				sizeAt(8, 15.2, 9.3, 3.7),
 				visitAt(8, scheduler.Training),
-				raiseTo(8, 3.4).but("the height to clear is not within the crown yet, so the side is raised as far as 60 % live crown allows, 3.7 m; by hand a part of it was kept for the next visit"),
+				raisesTo(8, 3.4).but("the height to clear is not within the crown yet, so the side is raised as far as 60 % live crown allows, 3.7 m; by hand a part of it was kept for the next visit"),
 				skillFrom(8, scheduler.Lift),
-				size(11, 19.4, 10.8, 4.3),
+				sizeAt(11, 19.4, 10.8, 4.3),
 				visitAt(11, scheduler.Training),
 				skillAt(11, scheduler.Lift).but("the leader work is over, and raising cuts lie at the new base, 4.3 m, within the reach of 4.6 m"),
 				baseReaches(11, geo.Feet(14), 0.3),

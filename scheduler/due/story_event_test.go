@@ -8,12 +8,12 @@ import (
 	"limbround/scheduler"
 )
 
-// event is something that happens to a story's tree and that its calendar
+// storyEvent is something that happens to a story's tree and that its calendar
 // could not know. One with a record is applied as the city would: the record
 // is checked, folded over the tree as it stands, and what it calls for is
 // opened. A change of the inventory (a death, a new tree, a new sign) is
 // given by tree and site.
-type event struct {
+type storyEvent struct {
 	on     string // civil date; with of, the first day on which it may happen
 	of     scheduler.WorkKind
 	what   string
@@ -24,9 +24,9 @@ type event struct {
 }
 
 // happen applies an event; planned is the visit that the record is about, if any.
-func (r *run) happen(t testing.TB, ev *event, on scheduler.Date) {
+func (r *storyRun) happen(t testing.TB, ev *storyEvent, on scheduler.Date) {
 	t.Helper()
-	st := step{on: on, event: ev, before: r.tree}
+	st := storyStep{on: on, event: ev, before: r.tree}
 	if ev.tree != nil {
 		ev.tree(&r.tree)
 		if r.tree.Planted > st.before.Planted {
@@ -49,7 +49,7 @@ func (r *run) happen(t testing.TB, ev *event, on scheduler.Date) {
 
 // fold adds one record to the tree's past. The tree as it stands is the base,
 // so the records before are part of it, and their watch items are among its items.
-func (r *run) fold(t testing.TB, rec scheduler.WorkRecord, on scheduler.Date) []scheduler.OpenedVisit {
+func (r *storyRun) fold(t testing.TB, rec scheduler.WorkRecord, on scheduler.Date) []scheduler.OpenedVisit {
 	t.Helper()
 	rec.ID = fmt.Sprintf("00000000-0000-4000-8000-%012d", len(r.steps)+1)
 	rec.TreeID, rec.By = r.tree.ID, "crew leader"
@@ -72,7 +72,7 @@ func (r *run) fold(t testing.TB, rec scheduler.WorkRecord, on scheduler.Date) []
 }
 
 // carry lays the open follow-ups of the records over visits.
-func (r *run) carry(visits []scheduler.Visit, today scheduler.Date) {
+func (r *storyRun) carry(visits []scheduler.Visit, today scheduler.Date) {
 	for i := range visits {
 		visits[i].Carry(r.folded.FollowUps, today)
 	}

@@ -11,9 +11,9 @@ import (
 )
 
 // visitsOf plays a story and gives its visits, those that a record took the place of too.
-func visitsOf(t *testing.T, s *story) (*run, []scheduler.Visit) {
+func visitsOf(t *testing.T, s *story) (*storyRun, []scheduler.Visit) {
 	t.Helper()
-	r := play(t, s)
+	r := playStory(t, s)
 	var out []scheduler.Visit
 	for i := range r.steps {
 		if v := r.steps[i].visit; v != nil {
@@ -27,7 +27,7 @@ func visitsOf(t *testing.T, s *story) (*run, []scheduler.Visit) {
 // against the calendar that a person would be shown.
 func TestStoriesRunTheCalendar(t *testing.T) {
 	for _, s := range stories() {
-		r := play(t, &s)
+		r := playStory(t, &s)
 		calendar := r.e.Calendar(s.tree(), s.site(), day(s.today), s.years)
 		var got []scheduler.Visit
 		for i := range r.steps {

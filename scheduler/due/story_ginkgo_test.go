@@ -9,11 +9,11 @@ import (
 func ginkgo() story {
 	return story{
 		name: "ginkgo_second_tree", preset: "northeast",
-		edit:  intervals(4, 3, 3, 4),
+		edit:  stageIntervals(4, 3, 3, 4),
 		tree:  func() scheduler.Tree { return plantedOn("GIBI", "2026-11-10") },
 		site:  func() scheduler.Site { return parkingLane(street()) },
 		began: "2027-11-10", today: "2026-11-12", years: 22,
-		events: []event{
+		events: []storyEvent{
 			{
 				on: "2027-09-10", what: "Inspection before the warranty ends, month 10: no live bud. Claimed from the planting contractor.",
 				record: &scheduler.WorkRecord{Kinds: []scheduler.WorkKind{scheduler.Establishment}, Outcome: scheduler.OutcomeNotDone, CouldNot: scheduler.DeadOrHazard, Note: "dead; warranty claimed"},
@@ -31,8 +31,8 @@ func ginkgo() story {
 				},
 			},
 		},
-		claims: func() []claim {
-			return []claim{
+		claims: func() []storyClaim {
+			return []storyClaim{
 				says(-0.16, "month 10", "dead: taken out", "dead", "take it down"),
 				removalAfter("2027-09-10").but(notYet + "the day of death is not among the facts: the removal is dated by the day the policy took effect, before the tree was planted (factDate)"),
 				removalOpen().but(notYet + "the code of the record holds all work until the tree is made safe, the removal of the dead tree too; a removal makes it safe"),
@@ -44,7 +44,7 @@ func ginkgo() story {
 				visitAt(9, scheduler.Training).but("the interval of the leader stage is 3 seasons for every species, from t4 to t7 and t10"),
 				says(9, "walk side", "raised, or cut back before", "walk side"),
 				visitAt(14, scheduler.Training).but("3 seasons after t10"),
-				size(20, 22.6, 10.2, 4.1),
+				sizeAt(20, 22.6, 10.2, 4.1),
 				visitAt(20, scheduler.Training),
 				crownNever(20, geo.Metres(3.3)),
 				pruningVisits(0, 20, 1, 5).but(notYet + "an interval for slow species with one strong leader: the policy has one interval for all, so a ginkgo gets a visit too many"),
@@ -54,8 +54,8 @@ func ginkgo() story {
 }
 
 // crownNever: the crown does not pass a distance from the trunk within a time.
-func crownNever(t float64, out geo.Length) claim {
-	return claim{t: t, what: "lane, 3.3 m from the trunk", hand: "not reached in 20 years", got: func(r *run) (string, bool) {
+func crownNever(t float64, out geo.Length) storyClaim {
+	return storyClaim{t: t, what: "lane, 3.3 m from the trunk", hand: "not reached in 20 years", got: func(r *storyRun) (string, bool) {
 		d := r.draftOn(r.day(t))
 		got := d.radius(r.day(t))
 		return "the crown stands " + got.String() + " out", got < out
@@ -63,7 +63,7 @@ func crownNever(t float64, out geo.Length) claim {
 }
 
 // removals are the visits that take the tree down, as they were planned or stood open.
-func (r *run) removals() []*scheduler.Visit {
+func (r *storyRun) removals() []*scheduler.Visit {
 	var out []*scheduler.Visit
 	for i := range r.steps {
 		for _, v := range r.steps[i].visits() {
@@ -76,8 +76,8 @@ func (r *run) removals() []*scheduler.Visit {
 }
 
 // removalAfter: a dead tree's removal is due no earlier than its death was seen.
-func removalAfter(death string) claim {
-	return claim{t: -0.16, what: "removal of the dead tree, due", hand: "not before " + death, got: func(r *run) (string, bool) {
+func removalAfter(death string) storyClaim {
+	return storyClaim{t: -0.16, what: "removal of the dead tree, due", hand: "not before " + death, got: func(r *storyRun) (string, bool) {
 		for _, v := range r.removals() {
 			return v.Window.Due.String(), v.Window.Due >= day(death)
 		}
@@ -86,8 +86,8 @@ func removalAfter(death string) claim {
 }
 
 // removalOpen: the removal may be done.
-func removalOpen() claim {
-	return claim{t: -0.16, what: "removal of the dead tree", hand: "may be done at once", got: func(r *run) (string, bool) {
+func removalOpen() storyClaim {
+	return storyClaim{t: -0.16, what: "removal of the dead tree", hand: "may be done at once", got: func(r *storyRun) (string, bool) {
 		for _, v := range r.removals() {
 			return string(v.State) + " " + v.Hold, v.State != scheduler.Held
 		}

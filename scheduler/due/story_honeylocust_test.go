@@ -12,13 +12,13 @@ func honeylocust() story {
 	return story{
 		name: "honeylocust_ice", preset: "upper-midwest",
 		edit: func(p *scheduler.Policy) {
-			intervals(3, 3, 3, 3)(p)
+			stageIntervals(3, 3, 3, 3)(p)
 			lateWinter(p, "honeylocust")
 		},
 		tree:  func() scheduler.Tree { return plantedOn("GLTR", "2026-11-10") },
 		site:  func() scheduler.Site { return parkingLane(street()) },
 		began: "2026-11-10", today: "2026-11-12", years: 24,
-		events: []event{
+		events: []storyEvent{
 			{
 				on: "2041-01-12", what: "Ice splits one of three scaffolds; it hangs over the lane.",
 				record: &scheduler.WorkRecord{
@@ -41,18 +41,18 @@ func honeylocust() story {
 				ask: true,
 			},
 		},
-		claims: func() []claim {
-			return []claim{
+		claims: func() []storyClaim {
+			return []storyClaim{
 				closedDays(scheduler.MonthDay{Month: 4, Day: 1}, scheduler.MonthDay{Month: 6, Day: 30}),
 				visitAt(3, scheduler.Training),
 				says(3, "season", "late winter", "15 feb").but(notYet + "preferred months move no due day and stand on no card"),
 				visitAt(6, scheduler.Training),
-				size(9, 19.3, 9.5, 0),
+				sizeAt(9, 19.3, 9.5, 0),
 				visitAt(9, scheduler.Training),
-				size(12, 29.8, 12.0, 0),
+				sizeAt(12, 29.8, 12.0, 0),
 				visitAt(12, scheduler.Training),
 				pruningVisits(3, 12, 4, 4),
-				size(14, 36.8, 13.4, 0).but("13.51: the table restores digits that the printed height coefficients lost; without them 13.4"),
+				sizeAt(14, 36.8, 13.4, 0).but("13.51: the table restores digits that the printed height coefficients lost; without them 13.4"),
 				says(14.2, "split scaffold", "made safe within hours", "act within 24 hours"),
 				openWork(14.2, "broken ends", "cleaned to sound laterals within two weeks", scheduler.Restoration).but(notYet + "a breakage that was made safe opens no restoration"),
 				visitAt(15, scheduler.Restoration).but(notYet + "restoration visits 1, 3 and 5 years after a breakage"),
@@ -62,7 +62,7 @@ func honeylocust() story {
 				visitAt(19, scheduler.Restoration).but(notYet + "restoration visits 1, 3 and 5 years after a breakage"),
 				says(19, "sprouts", "another third", "third").but(notYet + "restoration visits 1, 3 and 5 years after a breakage"),
 				visitAt(20, scheduler.Inspection).but(notYet + "restoration visits 1, 3 and 5 years after a breakage"),
-				size(22, 53.8, 0, 0),
+				sizeAt(22, 53.8, 0, 0),
 				says(22.5, "sizes", "end of published range", "end of the published range"),
 			}
 		},

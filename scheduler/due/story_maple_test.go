@@ -8,7 +8,7 @@ import (
 // mapleUnderWire: a red maple under a primary line.
 func mapleUnderWire() story {
 	return story{
-		name: "red_maple_under_wire", preset: "lower-midwest", edit: intervals(3, 2, 3, 3),
+		name: "red_maple_under_wire", preset: "lower-midwest", edit: stageIntervals(3, 2, 3, 3),
 		tree: func() scheduler.Tree { return plantedOn("ACRU", "2026-11-10") },
 		site: func() scheduler.Site {
 			s := parkingLane(street())
@@ -16,17 +16,17 @@ func mapleUnderWire() story {
 			return s
 		},
 		began: "2026-11-10", today: "2026-11-12", years: 17,
-		claims: func() []claim {
-			return []claim{
-				measured(-1, "the approach distance of 10 ft begins at", 5.95, 0.01, " m", func(r *run) (float64, bool) {
+		claims: func() []storyClaim {
+			return []storyClaim{
+				figureAt(-1, "the approach distance of 10 ft begins at", 5.95, 0.01, " m", func(r *storyRun) (float64, bool) {
 					return r.draftOn(r.began).wireCap().M(), true
 				}),
-				measured(7.5, "the top enters it, t", 7.5, 0.15, "", func(r *run) (float64, bool) {
+				figureAt(7.5, "the top enters it, t", 7.5, 0.15, "", func(r *storyRun) (float64, bool) {
 					return firstTime(r, 0, func(d *draft, on scheduler.Date) bool { return d.at(on).Height >= d.wireCap() })
 				}),
 				visitAt(3, scheduler.Training),
 				skillAt(3, scheduler.Ground),
-				size(5, 6.8, 4.8, 0),
+				sizeAt(5, 6.8, 4.8, 0),
 				says(5, "what to do about the line", "the manager decides: replace, or spread low", "replace", "spread low").but(notYet + "the decision about a tree that will grow into a line"),
 				visitAt(7, scheduler.Training),
 				skillAt(7, scheduler.Ground),
@@ -36,7 +36,7 @@ func mapleUnderWire() story {
 				visitAt(16, scheduler.WalkClearance).but("as at t10: t15 and t17"),
 				skillAt(13, scheduler.Ground).but(notYet + "the walk side is bundled with the work at the top and takes its crew; the city could do it from the ground"),
 				everySays("qualified workers' distances", "never printed: only the 10 ft rule", scheduler.Training, "overhead line", "10.0 ft"),
-				measured(16, "height in the rules, capped at", 5.95, 0.01, " m", func(r *run) (float64, bool) {
+				figureAt(16, "height in the rules, capped at", 5.95, 0.01, " m", func(r *storyRun) (float64, bool) {
 					on := r.day(16)
 					return r.draftOn(on).treeHeight(on).M(), true
 				}),

@@ -11,9 +11,9 @@ import (
 
 // Claims about figures: when, how high, how much.
 
-// measured: a figure with a tolerance.
-func measured(t float64, what string, hand, tolerance float64, unit string, read func(*run) (float64, bool)) claim {
-	return claim{t: t, what: what, hand: fmt.Sprintf("%g%s", hand, unit), got: func(r *run) (string, bool) {
+// figureAt: a figure with a tolerance.
+func figureAt(t float64, what string, hand, tolerance float64, unit string, read func(*storyRun) (float64, bool)) storyClaim {
+	return storyClaim{t: t, what: what, hand: fmt.Sprintf("%g%s", hand, unit), got: func(r *storyRun) (string, bool) {
 		v, ok := read(r)
 		if !ok {
 			return "none", false
@@ -24,7 +24,7 @@ func measured(t float64, what string, hand, tolerance float64, unit string, read
 
 // firstTime is the first time, by months, at which something holds of the tree
 // as it was known when the story came there.
-func firstTime(r *run, from float64, holds func(d *draft, on scheduler.Date) bool) (float64, bool) {
+func firstTime(r *storyRun, from float64, holds func(d *draft, on scheduler.Date) bool) (float64, bool) {
 	for m := int(from * 12); m <= 60*12; m++ {
 		on := addMonths(r.began, m)
 		if holds(r.draftOn(on), on) {
@@ -35,24 +35,24 @@ func firstTime(r *run, from float64, holds func(d *draft, on scheduler.Date) boo
 }
 
 // baseReaches: when the least live crown first allows a base of the height.
-func baseReaches(t float64, h geo.Length, tolerance float64) claim {
-	return measured(t, fmt.Sprintf("from when the crown allows a base of %.2f m, t", h.M()), t, tolerance, "", func(r *run) (float64, bool) {
+func baseReaches(t float64, h geo.Length, tolerance float64) storyClaim {
+	return figureAt(t, fmt.Sprintf("from when the crown allows a base of %.2f m, t", h.M()), t, tolerance, "", func(r *storyRun) (float64, bool) {
 		return firstTime(r, 0, func(d *draft, on scheduler.Date) bool { return highestBase(d, on) >= h })
 	})
 }
 
 // crownPasses: when the crown's radius first passes a distance from the trunk.
-func crownPasses(t float64, out geo.Length, tolerance float64) claim {
-	return measured(t, fmt.Sprintf("when the crown passes %.1f m from the trunk, t", out.M()), t, tolerance, "", func(r *run) (float64, bool) {
+func crownPasses(t float64, out geo.Length, tolerance float64) storyClaim {
+	return figureAt(t, fmt.Sprintf("when the crown passes %.1f m from the trunk, t", out.M()), t, tolerance, "", func(r *storyRun) (float64, bool) {
 		return firstTime(r, 0, func(d *draft, on scheduler.Date) bool { return d.radius(on) > out })
 	})
 }
 
-// raiseTo: what the visit near t raises a side to, in metres.
-func raiseTo(t, h float64) claim {
-	return measured(t, "raise to", h, 0.1, " m", func(r *run) (float64, bool) {
+// raisesTo: what the visit near t raises a side to, in metres.
+func raisesTo(t, h float64) storyClaim {
+	return figureAt(t, "raise to", h, 0.1, " m", func(r *storyRun) (float64, bool) {
 		best, ok := 0.0, false
-		st := r.near(t, pruning...)
+		st := r.near(t, pruningKinds...)
 		if st == nil {
 			return 0, false
 		}
@@ -69,8 +69,8 @@ func raiseTo(t, h float64) claim {
 }
 
 // skillFrom: the first visit that needs at least the skill.
-func skillFrom(t float64, skill scheduler.Skill) claim {
-	return measured(t, "first visit that needs "+string(skill)+", t", t, 0.6, "", func(r *run) (float64, bool) {
+func skillFrom(t float64, skill scheduler.Skill) storyClaim {
+	return figureAt(t, "first visit that needs "+string(skill)+", t", t, 0.6, "", func(r *storyRun) (float64, bool) {
 		for i := range r.steps {
 			if v := r.steps[i].visit; v != nil && skillRank(v.Skill) >= skillRank(skill) {
 				return r.t(r.steps[i].on), true
@@ -81,9 +81,9 @@ func skillFrom(t float64, skill scheduler.Skill) claim {
 }
 
 // skillAt: the crew of the visit near t.
-func skillAt(t float64, skill scheduler.Skill) claim {
-	return claim{t: t, what: "crew", hand: string(skill), got: func(r *run) (string, bool) {
-		st := r.near(t, pruning...)
+func skillAt(t float64, skill scheduler.Skill) storyClaim {
+	return storyClaim{t: t, what: "crew", hand: string(skill), got: func(r *storyRun) (string, bool) {
+		st := r.near(t, pruningKinds...)
 		if st == nil {
 			st = r.near(t)
 		}
@@ -95,13 +95,13 @@ func skillAt(t float64, skill scheduler.Skill) claim {
 }
 
 // doseAt: the live crown to take at most, of the visit near t.
-func doseAt(t float64, low, high int) claim {
+func doseAt(t float64, low, high int) storyClaim {
 	hand := fmt.Sprintf("%d %%", high)
 	if low == 0 && high > 0 {
 		hand = fmt.Sprintf("at most %d %%", high)
 	}
-	return claim{t: t, what: "live crown to take", hand: hand, got: func(r *run) (string, bool) {
-		st := r.near(t, pruning...)
+	return storyClaim{t: t, what: "live crown to take", hand: hand, got: func(r *storyRun) (string, bool) {
+		st := r.near(t, pruningKinds...)
 		if st == nil {
 			st = r.near(t)
 		}
@@ -113,8 +113,8 @@ func doseAt(t float64, low, high int) claim {
 }
 
 // rotationFrom: when the tree passes to the rotation.
-func rotationFrom(t float64) claim {
-	return measured(t, "to rotation, t", t, 0.6, "", func(r *run) (float64, bool) {
+func rotationFrom(t float64) storyClaim {
+	return figureAt(t, "to rotation, t", t, 0.6, "", func(r *storyRun) (float64, bool) {
 		for i := range r.steps {
 			if st := &r.steps[i]; st.before.Stage != scheduler.StageRotation && st.after.Stage == scheduler.StageRotation {
 				return r.t(st.on), true
@@ -125,16 +125,16 @@ func rotationFrom(t float64) claim {
 }
 
 // permanentHeight: where the lowest permanent branch is to attach, height to clear plus the species' droop.
-func permanentHeight(h float64) claim {
-	return measured(-1, "lowest permanent branch attaches at", h, 0.1, " m", func(r *run) (float64, bool) {
+func permanentHeight(h float64) storyClaim {
+	return figureAt(-1, "lowest permanent branch attaches at", h, 0.1, " m", func(r *storyRun) (float64, bool) {
 		d := r.draftOn(r.began)
 		return (r.e.targetHeight(&r.site) + d.p.species.Droop).M(), true
 	})
 }
 
 // permanentChosen: by when the lowest permanent branch is chosen on the tree.
-func permanentChosen(t float64) claim {
-	return measured(t, "lowest permanent branch chosen on the tree, t", t, 0.6, "", func(r *run) (float64, bool) {
+func permanentChosen(t float64) storyClaim {
+	return figureAt(t, "lowest permanent branch chosen on the tree, t", t, 0.6, "", func(r *storyRun) (float64, bool) {
 		for i := range r.steps {
 			if st := &r.steps[i]; st.before.Permanent <= 0 && st.after.Permanent > 0 {
 				return r.t(st.on), true
@@ -145,13 +145,13 @@ func permanentChosen(t float64) claim {
 }
 
 // itemAfter: what has become of a watch item after the visit near t.
-func itemAfter(t float64, letter string, left bool) claim {
+func itemAfter(t float64, letter string, left bool) storyClaim {
 	hand := "taken out"
 	if left {
 		hand = "still there"
 	}
-	return claim{t: t, what: "stem " + letter, hand: hand, got: func(r *run) (string, bool) {
-		st := r.near(t, pruning...)
+	return storyClaim{t: t, what: "stem " + letter, hand: hand, got: func(r *storyRun) (string, bool) {
+		st := r.near(t, pruningKinds...)
 		if st == nil {
 			return "no visit then", false
 		}

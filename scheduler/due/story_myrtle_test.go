@@ -10,7 +10,7 @@ func crapeMyrtle() story {
 	return story{
 		name: "crape_myrtle_median", preset: "central-florida",
 		edit: func(p *scheduler.Policy) {
-			intervals(3, 3, 4, 5)(p)
+			stageIntervals(3, 3, 4, 5)(p)
 			p.Region = "Piedmt"
 			lateWinter(p)
 		},
@@ -25,18 +25,18 @@ func crapeMyrtle() story {
 			return s
 		},
 		began: "2026-12-05", today: "2026-12-06", years: 21,
-		claims: func() []claim {
-			return []claim{
+		claims: func() []storyClaim {
+			return []storyClaim{
 				says(1, "first year", "sprouts", "sprouts"),
 				visitAt(3, scheduler.Training),
 				says(3, "stems", "keep three to five that grow outward", "three to five stems", "outward"),
 				visitAt(6, scheduler.Training),
-				size(10, 0, 5.1, 2.0),
+				sizeAt(10, 0, 5.1, 2.0),
 				visitAt(10, scheduler.Training).but("the story's policy has 3 seasons in the leader stage, t6 and t9; a tree of several stems has no stages of its own"),
-				size(15, 0, 6.6, 2.7),
+				sizeAt(15, 0, 6.6, 2.7),
 				visitAt(15, scheduler.Training),
 				says(15, "over the lane", "8 ft", "raise to 2."),
-				size(20, 0, 7.8, 3.1),
+				sizeAt(20, 0, 7.8, 3.1),
 				visitAt(20, scheduler.Training).but("4 seasons of temporaries after t15"),
 				says(3, "season", "late winter", "15 feb").but(notYet + "preferred months move no due day and stand on no card"),
 				pruningVisits(3, 20, 5, 5).but("3 seasons from visit to visit until the crown allows 8 ft, at t13, where by hand there were 4 and 5"),

@@ -21,7 +21,7 @@ func pearWithoutDate() story {
 			return s
 		},
 		began: "2027-02-01", today: "2026-11-25", years: 22,
-		events: []event{
+		events: []storyEvent{
 			{
 				of:   scheduler.FirstLook,
 				what: "First look: ends reduced, no cut over 100 mm, the worst union written down.",
@@ -45,16 +45,16 @@ func pearWithoutDate() story {
 				},
 			},
 		},
-		claims: func() []claim {
-			return []claim{
-				measured(0, "equivalent age on the curve", 14, 0.5, " years", func(r *run) (float64, bool) {
+		claims: func() []storyClaim {
+			return []storyClaim{
+				figureAt(0, "equivalent age on the curve", 14, 0.5, " years", func(r *storyRun) (float64, bool) {
 					tree, site := r.s.tree(), r.s.site()
 					d := r.draft(&tree, &site, day(r.s.today))
 					return d.at(tree.MeasuredOn).Age, true
 				}),
 				stateAt(0, scheduler.NotAssessed),
 				visitAt(0, scheduler.FirstLook),
-				size(0, 0, 8.8, 0),
+				sizeAt(0, 0, 8.8, 0),
 				doseAt(0, 15, 20).but("25 % is the policy's limit; the record took 18 %"),
 				says(0, "largest cut", "none over 100 mm", "above 100 mm"),
 				says(0, "worst union", "recorded", "included bark"),
@@ -62,7 +62,7 @@ func pearWithoutDate() story {
 				visitAt(5).but("3 seasons after t3"),
 				says(2, "union with included bark", "any crack: stop", "crack", "stop"),
 				says(2, "union with included bark", "any crack: cordon", "crack", "people out").but(notYet + "the card says stop and call, and not to keep people out from under the tree"),
-				size(8, 32.1, 10.5, 0),
+				sizeAt(8, 32.1, 10.5, 0),
 				visitAt(8).but("the raising stage begins at t6 and has 4 seasons, to t10"),
 				says(8, "removal and replacement", "decide by year 10", "replacement").but(notYet + "a date by which to decide on a tree of a short-lived, weak species"),
 				pruningVisits(2, 8, 3, 3).but("t3 and t6; the next is t10, with the policy's 3 and 4 seasons"),
@@ -75,8 +75,8 @@ func pearWithoutDate() story {
 }
 
 // stateAt: the state of the visit near t, on the day the story begins.
-func stateAt(t float64, state scheduler.VisitState) claim {
-	return claim{t: t, what: "state", hand: string(state), got: func(r *run) (string, bool) {
+func stateAt(t float64, state scheduler.VisitState) storyClaim {
+	return storyClaim{t: t, what: "state", hand: string(state), got: func(r *storyRun) (string, bool) {
 		tree, site := r.s.tree(), r.s.site()
 		for _, v := range r.e.Visits(tree, site, day(r.s.today)) {
 			if v.State == state {

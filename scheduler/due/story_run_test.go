@@ -11,24 +11,24 @@ import (
 	"limbround/scheduler"
 )
 
-// run is a story as it was played.
-type run struct {
+// storyRun is a story as it was played.
+type storyRun struct {
 	tb     testing.TB
 	s      *story
 	e      *Engine
 	tree   scheduler.Tree
 	site   scheduler.Site
 	began  scheduler.Date
-	steps  []step
+	steps  []storyStep
 	past   []scheduler.PastRecord
 	folded scheduler.Folded
 }
 
-// step is a visit, an event, or both: an event that is the record of the visit.
-type step struct {
+// storyStep is a visit, an event, or both: an event that is the record of the visit.
+type storyStep struct {
 	on     scheduler.Date // the day it is done
 	visit  *scheduler.Visit
-	event  *event
+	event  *storyEvent
 	opened []scheduler.OpenedVisit // what the event's record calls for
 	open   []scheduler.Visit       // what the rules want after the event
 	before scheduler.Tree
@@ -36,10 +36,10 @@ type step struct {
 	site   scheduler.Site
 }
 
-// play runs the calendar, interrupted by the events, in their order.
-func play(t testing.TB, s *story) *run {
+// playStory runs the calendar, interrupted by the events, in their order.
+func playStory(t testing.TB, s *story) *storyRun {
 	t.Helper()
-	r := &run{tb: t, s: s, e: presetEngine(t, s.preset, s.edit), tree: s.tree(), site: s.site(), began: day(s.began)}
+	r := &storyRun{tb: t, s: s, e: presetEngine(t, s.preset, s.edit), tree: s.tree(), site: s.site(), began: day(s.began)}
 	now := day(s.today)
 	end := addMonths(now, 12*s.years)
 	events := s.events
@@ -80,7 +80,7 @@ func play(t testing.TB, s *story) *run {
 	return r
 }
 
-func (r *run) visit(v *scheduler.Visit, at scheduler.Date) {
+func (r *storyRun) visit(v *scheduler.Visit, at scheduler.Date) {
 	one := []scheduler.Visit{*v}
 	if at > day(r.s.today) { // as Calendar has it
 		one[0].State, one[0].ClosedTo = scheduler.Upcoming, 0
@@ -92,17 +92,17 @@ func (r *run) visit(v *scheduler.Visit, at scheduler.Date) {
 	before := r.tree
 	before.Watch = slices.Clone(r.tree.Watch)
 	r.tree.Watch = slices.Clone(r.tree.Watch)
-	r.steps = append(r.steps, step{on: at, visit: &one[0], before: before, after: before, site: r.site})
+	r.steps = append(r.steps, storyStep{on: at, visit: &one[0], before: before, after: before, site: r.site})
 }
 
 // t is a day in years since the story began.
-func (r *run) t(on scheduler.Date) float64 { return r.began.YearsTo(on) }
+func (r *storyRun) t(on scheduler.Date) float64 { return r.began.YearsTo(on) }
 
 // day is the day that lies a number of years after the beginning.
-func (r *run) day(t float64) scheduler.Date { return addMonths(r.began, int(t*12+0.5)) }
+func (r *storyRun) day(t float64) scheduler.Date { return addMonths(r.began, int(t*12+0.5)) }
 
 // treeOn is the tree as it was known on a day: after the last step before it.
-func (r *run) treeOn(on scheduler.Date) (scheduler.Tree, scheduler.Site) {
+func (r *storyRun) treeOn(on scheduler.Date) (scheduler.Tree, scheduler.Site) {
 	tree, site := r.s.tree(), r.s.site()
 	for i := range r.steps {
 		if r.steps[i].on > on {
@@ -115,12 +115,12 @@ func (r *run) treeOn(on scheduler.Date) (scheduler.Tree, scheduler.Site) {
 
 // draftOn is a draft about the tree as known on a day, for what the engine
 // works out without printing it.
-func (r *run) draftOn(on scheduler.Date) *draft {
+func (r *storyRun) draftOn(on scheduler.Date) *draft {
 	tree, site := r.treeOn(on)
 	return r.draft(&tree, &site, on)
 }
 
-func (r *run) draft(tree *scheduler.Tree, site *scheduler.Site, on scheduler.Date) *draft {
+func (r *storyRun) draft(tree *scheduler.Tree, site *scheduler.Site, on scheduler.Date) *draft {
 	d := &draft{e: r.e, t: tree, s: site, today: on}
 	if d.p = r.e.species[tree.Species]; d.p == nil {
 		d.p = r.e.other
@@ -131,7 +131,7 @@ func (r *run) draft(tree *scheduler.Tree, site *scheduler.Site, on scheduler.Dat
 }
 
 // print writes the story's years for its golden file.
-func (r *run) print(b *bytes.Buffer) {
+func (r *storyRun) print(b *bytes.Buffer) {
 	for i := range r.steps {
 		st := &r.steps[i]
 		if st.visit != nil {
@@ -145,7 +145,7 @@ func (r *run) print(b *bytes.Buffer) {
 }
 
 // show prints one visit: everything a person would read, and the tree's size on the day it is done.
-func (r *run) show(b *bytes.Buffer, v *scheduler.Visit, tree *scheduler.Tree, site *scheduler.Site, on scheduler.Date) {
+func (r *storyRun) show(b *bytes.Buffer, v *scheduler.Visit, tree *scheduler.Tree, site *scheduler.Site, on scheduler.Date) {
 	d := r.draft(tree, site, on)
 	size := d.at(on)
 	fmt.Fprintf(b, "%s  (%s / %s / %s)  %s  %s\n", v.Season, v.Window.Earliest, v.Window.Due, v.Window.Latest, v.State, words(v.Kinds))
@@ -172,7 +172,7 @@ func showTexts(b *bytes.Buffer, v *scheduler.Visit) {
 	}
 }
 
-func (r *run) showEvent(b *bytes.Buffer, st *step) {
+func (r *storyRun) showEvent(b *bytes.Buffer, st *storyStep) {
 	fmt.Fprintf(b, "t%.1f  EVENT %s: %s\n", r.t(st.on), st.on, st.event.what)
 	if rec := st.event.record; rec != nil {
 		fmt.Fprintf(b, "    record: %s; the tree is %s", words(rec.Kinds), st.after.State)

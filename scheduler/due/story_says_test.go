@@ -11,13 +11,13 @@ import (
 // Claims about what the visits say.
 
 // says: the visit near t, or what an event then opened, has a line with all the words.
-func says(t float64, what, hand string, with ...string) claim {
+func says(t float64, what, hand string, with ...string) storyClaim {
 	return saysOf(t, "", what, hand, with...)
 }
 
 // saysOf is says for visits that do the kind of work alone.
-func saysOf(t float64, kind scheduler.WorkKind, what, hand string, with ...string) claim {
-	return claim{t: t, what: what, hand: hand, got: func(r *run) (string, bool) {
+func saysOf(t float64, kind scheduler.WorkKind, what, hand string, with ...string) storyClaim {
+	return storyClaim{t: t, what: what, hand: hand, got: func(r *storyRun) (string, bool) {
 		any := false
 		for i := range r.steps {
 			st := &r.steps[i]
@@ -42,7 +42,7 @@ func saysOf(t float64, kind scheduler.WorkKind, what, hand string, with ...strin
 }
 
 // visits are the visits of a step: its own, and those that its event called for.
-func (st *step) visits() []*scheduler.Visit {
+func (st *storyStep) visits() []*scheduler.Visit {
 	var out []*scheduler.Visit
 	if st.visit != nil {
 		out = append(out, st.visit)
@@ -76,8 +76,8 @@ func lineWith(v *scheduler.Visit, with []string) string {
 }
 
 // everySays: every visit of a kind has a line with the words.
-func everySays(what, hand string, kind scheduler.WorkKind, with ...string) claim {
-	return claim{t: -1, what: what, hand: hand, got: func(r *run) (string, bool) {
+func everySays(what, hand string, kind scheduler.WorkKind, with ...string) storyClaim {
+	return storyClaim{t: -1, what: what, hand: hand, got: func(r *storyRun) (string, bool) {
 		n, of, line := 0, 0, ""
 		for i := range r.steps {
 			if v := r.steps[i].visit; v != nil && hasAny(v, []scheduler.WorkKind{kind}) {
@@ -92,17 +92,17 @@ func everySays(what, hand string, kind scheduler.WorkKind, with ...string) claim
 }
 
 // neverSays: no objective of any visit has a line with the words.
-func neverSays(what, hand string, with ...string) claim {
-	return never(what, hand, func(v *scheduler.Visit) []string { return v.Objectives }, with)
+func neverSays(what, hand string, with ...string) storyClaim {
+	return neverIn(what, hand, func(v *scheduler.Visit) []string { return v.Objectives }, with)
 }
 
 // neverLimits: no limit of any visit has a line with the words.
-func neverLimits(what, hand string, with ...string) claim {
-	return never(what, hand, func(v *scheduler.Visit) []string { return v.Limits }, with)
+func neverLimits(what, hand string, with ...string) storyClaim {
+	return neverIn(what, hand, func(v *scheduler.Visit) []string { return v.Limits }, with)
 }
 
-func never(what, hand string, lines func(*scheduler.Visit) []string, with []string) claim {
-	return claim{t: -1, what: what, hand: hand, got: func(r *run) (string, bool) {
+func neverIn(what, hand string, lines func(*scheduler.Visit) []string, with []string) storyClaim {
+	return storyClaim{t: -1, what: what, hand: hand, got: func(r *storyRun) (string, bool) {
 		for i := range r.steps {
 			if v := r.steps[i].visit; v != nil {
 				if l := lineWith(&scheduler.Visit{Objectives: lines(v)}, with); l != "" {

@@ -83,8 +83,8 @@ type story struct {
 	began        string // t = 0 of the claims
 	today        string // the calendar starts here
 	years        int    // and runs this long
-	events       []event
-	claims       func() []claim
+	events       []storyEvent
+	claims       func() []storyClaim
 }
 
 // stories lists them all.
@@ -99,7 +99,7 @@ func stories() []story {
 func TestStories(t *testing.T) {
 	for _, s := range stories() {
 		t.Run(s.name, func(t *testing.T) {
-			r := play(t, &s)
+			r := playStory(t, &s)
 			var b bytes.Buffer
 			r.print(&b)
 			r.compare(t, &b)
