@@ -93,7 +93,7 @@ func TestStatesFollowTheWindow(t *testing.T) {
 
 func TestNothingChangesOvernight(t *testing.T) {
 	e := presetEngine(t, "lower-midwest", nil)
-	for _, s := range stories {
+	for _, s := range stories() {
 		tree, site := s.tree(), s.site()
 		a, b := e.Visits(tree, site, day("2027-01-20")), e.Visits(tree, site, day("2027-01-21"))
 		for i := range b {
@@ -288,17 +288,18 @@ func TestPolicyThatMakesNoDatesIsRefused(t *testing.T) {
 func TestVisitsRunSideBySide(t *testing.T) {
 	e := presetEngine(t, "lower-midwest", nil)
 	var want [][]scheduler.Visit
-	for _, s := range stories {
+	all := stories()
+	for _, s := range all {
 		want = append(want, e.Visits(s.tree(), s.site(), day("2027-01-20")))
 	}
 	var wait sync.WaitGroup
 	for range 4 {
 		wait.Go(func() {
 			for n := range 60 {
-				i := n % len(stories)
-				got := e.Visits(stories[i].tree(), stories[i].site(), day("2027-01-20"))
+				i := n % len(all)
+				got := e.Visits(all[i].tree(), all[i].site(), day("2027-01-20"))
 				if diff := cmp.Diff(want[i], got); diff != "" {
-					t.Errorf("%s: %s", stories[i].name, diff)
+					t.Errorf("%s: %s", all[i].name, diff)
 					return
 				}
 			}

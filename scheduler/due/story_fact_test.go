@@ -1,66 +1,82 @@
 package due
 
 import (
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"limbround/scheduler"
 )
 
-// tripsOf runs a story's calendar.
-func tripsOf(t *testing.T, name string) []scheduler.Visit {
+// visitsOf plays a story and gives its visits, those that a record took the place of too.
+func visitsOf(t *testing.T, s *story) (*storyRun, []scheduler.Visit) {
 	t.Helper()
-	for _, s := range stories {
-		if s.name == name {
-			return presetEngine(t, s.preset, s.edit).Calendar(s.tree(), s.site(), day(s.today), 20)
+	r := playStory(t, s)
+	var out []scheduler.Visit
+	for i := range r.steps {
+		if v := r.steps[i].visit; v != nil {
+			out = append(out, *v)
 		}
 	}
-	t.Fatalf("no story %s", name)
-	return nil
+	return r, out
+}
+
+// TestStoriesRunTheCalendar holds the visits before a story's first event
+// against the calendar that a person would be shown.
+func TestStoriesRunTheCalendar(t *testing.T) {
+	for _, s := range stories() {
+		r := playStory(t, &s)
+		calendar := r.e.Calendar(s.tree(), s.site(), day(s.today), s.years)
+		var got []scheduler.Visit
+		for i := range r.steps {
+			if r.steps[i].event != nil {
+				break
+			}
+			v := *r.steps[i].visit
+			v.AsOf = day(s.today)
+			got = append(got, v)
+		}
+		if len(calendar) == mostTrips {
+			got = got[:min(len(got), mostTrips)]
+		}
+		if len(got) > len(calendar) || (len(s.events) == 0 && len(got) < len(calendar)) {
+			t.Errorf("%s: %d visits played, %d in the calendar", s.name, len(got), len(calendar))
+			continue
+		}
+		if diff := cmp.Diff(calendar[:len(got)], got); len(got) > 0 && diff != "" {
+			t.Errorf("%s: the story left the calendar (-calendar +story):\n%s", s.name, diff)
+		}
+	}
 }
 
 // TestStoryFacts checks what must hold in the stories whatever the figures of a preset.
 func TestStoryFacts(t *testing.T) {
-	for _, s := range stories {
-		pruning, last := 0, scheduler.Date(0)
-		for _, v := range tripsOf(t, s.name) {
-			if v.Window.Due < last {
-				t.Errorf("%s: trips out of order", s.name)
-			}
-			last = v.Window.Due
-			if v.Dose > 0 {
-				pruning++
+	for _, s := range stories() {
+		r, visits := visitsOf(t, &s)
+		for i := 1; i < len(r.steps); i++ {
+			if r.steps[i].on < r.steps[i-1].on {
+				t.Errorf("%s: steps out of order at %s", s.name, r.steps[i].on)
 			}
 		}
-		if pruning < 5 || pruning > 9 {
-			t.Errorf("%s: %d pruning visits in twenty years", s.name, pruning)
+		for _, v := range visits {
+			if len(v.Reasons) == 0 || len(v.Objectives) == 0 {
+				t.Errorf("%s, %s: a visit without a reason or an objective", s.name, v.Window.Due)
+			}
+			if text := strings.Join(slices.Concat(v.Objectives, v.Limits, v.Cautions), "\n"); strings.Contains(strings.ToLower(text), "is safe") {
+				t.Errorf("%s, %s: the card says that something is safe: %s", s.name, v.Window.Due, text)
+			}
+			for _, reason := range v.Reasons {
+				if reason.Source == "" {
+					t.Errorf("%s, %s: %s has no source", s.name, v.Window.Due, reason.Rule)
+				}
+			}
 		}
-	}
-	for _, v := range tripsOf(t, "pin_oak_closed_season") {
-		if m := v.Window.Due.Month(); v.Dose > 0 && m >= 4 && m <= 7 {
-			t.Errorf("oak: a pruning visit is due on %s, in the closed season", v.Window.Due)
-		}
-	}
-	for i, v := range tripsOf(t, "crabapple_two_tops_bus_lane") {
-		if !strings.Contains(strings.Join(v.Objectives, "\n"), "Reduce again B (competing top") {
-			t.Errorf("crabapple, trip %d: the held stem is not re-reduced: %q", i+1, v.Objectives)
-		}
-		if reasonOf(v, "clearance.not_reachable") == "" {
-			t.Errorf("crabapple, trip %d: the site is not listed for replacement", i+1)
-		}
-	}
-	zelkova := tripsOf(t, "zelkova_after_first_visit")
-	if first := strings.Join(zelkova[0].Objectives, "\n"); !strings.Contains(first, "Remove A") || !strings.Contains(first, "B (") || !strings.Contains(first, "hold C") {
-		t.Errorf("zelkova: the next visit does not carry A, B and C: %q", zelkova[0].Objectives)
-	}
-	for i, v := range zelkova[1:] {
-		if !strings.Contains(strings.Join(v.Objectives, "\n"), "Reduce again C") {
-			t.Errorf("zelkova, trip %d: C is no longer held: %q", i+2, v.Objectives)
-		}
-	}
-	for _, name := range []string{"callery_pear_no_date", "zelkova_never_trained"} {
-		if v := tripsOf(t, name)[0]; v.State != scheduler.NotAssessed {
-			t.Errorf("%s: no record, but %s", name, v.State)
+		for _, o := range r.folded.Opened {
+			if o.DoneBy == "" {
+				t.Errorf("%s: what the record of %s called for is still open", s.name, o.On)
+			}
 		}
 	}
 }

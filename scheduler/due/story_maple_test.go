@@ -1,0 +1,47 @@
+package due
+
+import (
+	"limbround/geo"
+	"limbround/scheduler"
+)
+
+// mapleUnderWire: a red maple under a primary line.
+func mapleUnderWire() story {
+	return story{
+		name: "red_maple_under_wire", preset: "lower-midwest", edit: stageIntervals(3, 2, 3, 3),
+		tree: func() scheduler.Tree { return plantedOn("ACRU", "2026-11-10") },
+		site: func() scheduler.Site {
+			s := parkingLane(street())
+			s.WireClass, s.ToWire, s.WireHeight = scheduler.WirePrimary, 0, geo.Metres(9)
+			return s
+		},
+		began: "2026-11-10", today: "2026-11-12", years: 17,
+		claims: func() []storyClaim {
+			return []storyClaim{
+				figureAt(-1, "the approach distance of 10 ft begins at", 5.95, 0.01, " m", func(r *storyRun) (float64, bool) {
+					return r.draftOn(r.began).wireCap().M(), true
+				}),
+				figureAt(7.5, "the top enters it, t", 7.5, 0.15, "", func(r *storyRun) (float64, bool) {
+					return firstTime(r, 0, func(d *draft, on scheduler.Date) bool { return d.at(on).Height >= d.wireCap() })
+				}),
+				visitAt(3, scheduler.Training),
+				skillAt(3, scheduler.Ground),
+				sizeAt(5, 6.8, 4.8, 0),
+				says(5, "what to do about the line", "the manager decides: replace, or spread low", "replace", "spread low").but(notYet + "the decision about a tree that will grow into a line"),
+				visitAt(7, scheduler.Training),
+				skillAt(7, scheduler.Ground),
+				skillFrom(10, scheduler.LineClearance).but("the leader stage has 2 seasons, so the first visit after the top has entered is t9"),
+				visitAt(10, scheduler.WalkClearance).but("under the capped height the crown never allows 8 ft over the walk (2.38 m), so the tree stays in the leader stage: every 2 seasons, t9 and t11"),
+				visitAt(13, scheduler.WalkClearance),
+				visitAt(16, scheduler.WalkClearance).but("as at t10: t15 and t17"),
+				skillAt(13, scheduler.Ground).but(notYet + "the walk side is bundled with the work at the top and takes its crew; the city could do it from the ground"),
+				everySays("qualified workers' distances", "never printed: only the 10 ft rule", scheduler.Training, "overhead line", "10.0 ft"),
+				figureAt(16, "height in the rules, capped at", 5.95, 0.01, " m", func(r *storyRun) (float64, bool) {
+					on := r.day(16)
+					return r.draftOn(on).treeHeight(on).M(), true
+				}),
+				says(8, "replacement", "advised by t8", "replace").but(notYet + "replacement under a line; the walk's 8 ft is not reachable below the capped height either, and is not said to be"),
+			}
+		},
+	}
+}
