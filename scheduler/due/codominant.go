@@ -10,7 +10,8 @@ import (
 // cut, is reduced and held, and its union looked at on every visit. A large
 // one, past the cut above which a crew leader asks, is beyond training: no cut
 // of ours; a qualified assessor decides between reduction, a support system
-// with dates of inspection, and removal.
+// with dates of inspection, and removal. One that was reduced and held before it
+// grew so large is kept reduced, and referred as well.
 
 type union int
 
@@ -61,6 +62,9 @@ func (d *draft) unionReason(i int, w *scheduler.WatchItem, on scheduler.Date) bo
 func (d *draft) unionObjective(w *scheduler.WatchItem, on scheduler.Date) (phrase, bool) {
 	switch d.unionOf(w, on) {
 	case largeUnion:
+		if w.Intent == scheduler.HoldTier && !w.ReducedOn.IsZero() && !d.spent(w, on) {
+			return d.item(w, "Reduce again ").str(" to a side branch at least a third of its diameter; hold it as lower tier. Refer its union to a qualified assessor.").end(), true
+		}
 		return d.item(w, "Do not cut ").str(": too large for training; refer it to a qualified assessor (reduction, a support system with dates of inspection, or removal).").end(), true
 	case middleUnion:
 		if d.spent(w, on) {

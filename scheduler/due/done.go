@@ -116,7 +116,7 @@ func (d *draft) watchDone(on scheduler.Date) {
 		if out {
 			continue
 		}
-		reduce := it.Intent != scheduler.WatchOnly && class != largeUnion && waited && !d.spent(&it, on)
+		reduce := it.Intent != scheduler.WatchOnly && (class != largeUnion || !it.ReducedOn.IsZero()) && waited && !d.spent(&it, on)
 		if group.has(j) && !it.ReducedOn.IsZero() {
 			reduce = false // a temporary once reduced stays until its turn
 		}

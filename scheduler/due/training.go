@@ -23,17 +23,15 @@ func (d *draft) training() {
 	anchor, n, why := d.anchor()
 	last := c.counted(anchor) + n - 1 // the growing season that completes the interval
 	first := c.after(last)
+	if why == sinceSeen {
+		first = c.before(anchor) + 1 // the first that begins after that visit
+	}
 	k := scheduler.Training
 	grace := rule.LatestPlus
 	w := d.season(k, first)
-	_, w.Latest = d.span(k, c.after(last+grace))
-	switch {
-	case why == sinceTraining && n > 1:
-		w.Earliest, _ = d.span(k, c.after(last-1))
-	case why == sinceSeen: // in the winter of that visit already, if a crew is near
-		if from, to := d.span(k, c.before(anchor)); anchor >= from && anchor < to {
-			w.Earliest = anchor + 1
-		}
+	_, w.Latest = d.span(k, first+grace)
+	if why == sinceTraining && n > 1 {
+		w.Earliest, _ = d.span(k, first-1)
 	}
 	i := d.add(task{kind: k, class: 4, skill: scheduler.Ground})
 	switch why {
