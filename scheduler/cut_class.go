@@ -65,3 +65,21 @@ func (r *SeasonRules) ClosedTo(group string, c CutClass, d Date) *Season {
 
 // Closes reports whether the season forbids work, inside its span or outside it.
 func (s *Season) Closes() bool { return s.Kind == SeasonClosed || s.Kind == SeasonAllowed }
+
+// Approval is the caution on emergency work in a closed season: who approves
+// it, and the paint on an oak's wound (common practice). It is empty on a day
+// on which neither live cuts nor emergencies are closed.
+func (r *SeasonRules) Approval(group string, d Date) string {
+	s := r.ClosedTo(group, CutEmergency, d)
+	if s == nil {
+		s = r.ClosedTo(group, CutLive, d)
+	}
+	if s == nil {
+		return ""
+	}
+	text := "Closed season (" + s.Authority + "): an emergency cut needs a named approver; write the name down. Cut no more than makes it safe"
+	if group == "oak" {
+		text += ", and paint the wound at once"
+	}
+	return text + "."
+}

@@ -175,6 +175,6 @@ type KindMinutes struct {
 // FirstLookRules spread the first assessment of trees without a record.
 type FirstLookRules struct {
 	Years  int    `json:"years" yaml:"years"`        // number of years over which all are seen
-	From   Date   `json:"from,omitzero" yaml:"from"` // the day the spread is counted from; empty: the effective date of the city's first policy
+	From   Date   `json:"from,omitzero" yaml:"from"` // the day the spread is counted from; empty: the effective date of the first policy that the city adopted
 	Source string `json:"source" yaml:"source"`
 }

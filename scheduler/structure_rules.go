@@ -63,13 +63,3 @@ func (r *StructureRules) check(d *policyDecoder) {
 		d.text(at+".source", r.Source)
 	}
 }
-
-// Start is the day from which the rules count a tree's records: a tree without
-// one has its first look spread from here, and one planted before is not
-// assessed. A new version of a policy keeps it.
-func (p *Policy) Start() Date {
-	if !p.FirstLook.From.IsZero() {
-		return p.FirstLook.From
-	}
-	return p.Effective
-}

@@ -54,7 +54,7 @@ func (d *draft) branchAt(w *scheduler.WatchItem, on scheduler.Date) branchSize {
 	}
 	grown := 0.0
 	if then > 0 && now > then {
-		grown = stem * (float64(now)/float64(then) - 1)
+		grown = stem * float64(now-then) / float64(then) // exact where the figures are
 	}
 	return branchSize{
 		branch: float64(w.Diameter) + grown*float64(d.growthPct(w))/100,

@@ -8,47 +8,52 @@ import (
 // searchSeasons is how many dormant seasons ahead a watched branch is followed.
 const searchSeasons = 12
 
-// watchBounds bounds a training window by what the last visit left.
+// watchBounds bounds a training window by what the last visit left: from behind
+// by every deadline, and then from the front by the removals that must wait and
+// still fit before the earliest deadline. The order of the items does not matter.
 func (d *draft) watchBounds(i int, w *scheduler.Window, anchor scheduler.Date) {
+	due := w.Due
 	for j := range d.t.Watch {
 		it := &d.t.Watch[j]
 		if it.Resolved {
 			continue
 		}
-		if d.unionReason(i, it, w.Due) {
-			if !it.NextCheck.IsZero() && it.Intent != scheduler.RemoveLater {
-				d.checkBound(i, w, it, anchor)
-			}
-			continue
+		known := d.unionReason(i, it, due)
+		later := it.Intent == scheduler.RemoveLater
+		if later && it.Diameter > 0 && !known {
+			d.smallCutBound(i, w, it)
 		}
-		if it.Intent == scheduler.RemoveLater {
-			d.removalBound(i, w, it)
-			if it.Diameter > 0 {
-				continue // its next check is the day from which it may go; the small cut bounds it from behind
-			}
-		}
-		if !it.NextCheck.IsZero() {
+		// The next check of a branch to be removed later is the day from which it may go; the small cut bounds it from behind.
+		if !it.NextCheck.IsZero() && (!later || it.Diameter <= 0) {
 			d.checkBound(i, w, it, anchor)
+		}
+	}
+	for j := range d.t.Watch {
+		if it := &d.t.Watch[j]; !it.Resolved && it.Intent == scheduler.RemoveLater && !it.ReducedOn.IsZero() && d.unionOf(it, due) < middleUnion {
+			d.twoStepBound(i, w, it)
 		}
 	}
 }
 
-// removalBound keeps one full growing season between the reduction and the
-// removal, and bounds the window by the last season of a small cut.
-func (d *draft) removalBound(i int, w *scheduler.Window, it *scheduler.WatchItem) {
+// twoStepBound keeps one full growing season between the reduction of a branch and its removal.
+func (d *draft) twoStepBound(i int, w *scheduler.Window, it *scheduler.WatchItem) {
+	c := &d.e.cal
+	start, _ := d.span(scheduler.Training, c.after(c.full(it.ReducedOn)))
+	if start <= w.Earliest || start > w.Latest {
+		return
+	}
+	w.Earliest, w.Due = start, max(w.Due, start)
+	d.because(i, "training.two_step", d.say(it.Letter).str(" was reduced on ").day(it.ReducedOn).
+		str(": not removed before one full growing season has passed, from ").day(start).str(".").end(), commonPractice)
+}
+
+// smallCutBound bounds the window by the last season in which a branch to be
+// removed later is still a small cut, or within the limit of a temporary one.
+func (d *draft) smallCutBound(i int, w *scheduler.Window, it *scheduler.WatchItem) {
 	c := &d.e.cal
 	first := c.after(c.counted(it.SeenOn)) // the first season in which it may go
 	if !it.ReducedOn.IsZero() {
 		first = max(first, c.after(c.full(it.ReducedOn)))
-		if start, _ := d.span(scheduler.Training, first); start > w.Earliest && start <= w.Latest {
-			w.Earliest = start
-			w.Due = max(w.Due, start)
-			d.because(i, "training.two_step", d.say(it.Letter).str(" was reduced on ").day(it.ReducedOn).
-				str(": not removed before one full growing season has passed, from ").day(start).str(".").end(), commonPractice)
-		}
-	}
-	if it.Diameter <= 0 {
-		return
 	}
 	limit := d.cutFor(it)
 	outcome, year := d.smallCut(it, limit, first, first+searchSeasons)
