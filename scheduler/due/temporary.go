@@ -45,7 +45,7 @@ func (d *draft) temporariesOn(on scheduler.Date) temporaries {
 		}
 		if d.waited(w, on) {
 			ready++
-			if d.branchAt(w, next).branch > float64(d.cutFor(w)) {
+			if d.leftUntil(w, on, next) > float64(d.cutFor(w)) {
 				must++
 			}
 		}
@@ -58,6 +58,16 @@ func (d *draft) temporariesOn(on scheduler.Date) temporaries {
 	}
 	t.out = max(must, (ready*d.e.build.TemporaryShare+99)/100)
 	return t
+}
+
+// leftUntil is the diameter at the next visit of a temporary that is reduced
+// today and left, or stays as it was reduced before.
+func (d *draft) leftUntil(w *scheduler.WatchItem, on, next scheduler.Date) float64 {
+	now, then := d.branchAt(w, on).branch, d.branchAt(w, next).branch
+	if w.ReducedOn.IsZero() {
+		return now + (then-now)*float64(d.e.practice.ReducedPct)/100
+	}
+	return then
 }
 
 // goesBefore orders temporaries: those that may go before those that must wait, then the thicker.
