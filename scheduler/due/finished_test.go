@@ -33,6 +33,7 @@ func TestTrainingEndsByRecordedFacts(t *testing.T) {
 		{"road not raised", func(t *scheduler.Tree) { t.BaseRoad = 2000 }, scheduler.Training, "over the road"},
 		{"walk not recorded", func(t *scheduler.Tree) { t.BaseWalk = geo.None }, scheduler.Training, "over the walk"},
 		{"too old to be trained", func(t *scheduler.Tree) { t.Planted, t.Permanent = day("1990-01-01"), geo.None }, scheduler.RotationPrune, ""},
+		{"of unknown age", func(t *scheduler.Tree) { t.Planted, t.DBH, t.Height, t.Permanent = 0, geo.None, geo.None, geo.None }, scheduler.RotationPrune, ""},
 		{"a small ornamental needs neither leader nor permanent branch", func(t *scheduler.Tree) { t.Species, t.Permanent = "MALUS", geo.None }, scheduler.RotationPrune, ""},
 	}
 	for _, tc := range cases {

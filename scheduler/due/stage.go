@@ -70,6 +70,9 @@ func (d *draft) settle() {
 	case old:
 		d.stage = scheduler.StageRotation
 	case d.stage == scheduler.StageRotation:
+		if t.Planted.IsZero() && !d.proj.Known() {
+			return // of unknown age: what was recorded stands
+		}
 		if d.unfinished = d.missing(); d.unfinished != "" {
 			d.stage = scheduler.StageRaising
 		}
