@@ -12,10 +12,15 @@ import (
 	"limbround/scheduler"
 )
 
+// firstAdopted is the day of effect of the first version, up to the one read,
+// that somebody adopted; a built-in one that nobody put a name to is a draft and
+// starts nothing.
+const firstAdopted = `(SELECT f.effective FROM policy f WHERE f.adopted_by <> '' AND f.id <= p.id ORDER BY f.id LIMIT 1)`
+
 const (
-	currentPolicySQL = `SELECT id, source FROM policy ORDER BY effective <= $1 DESC, abs(effective - $1::date), id DESC LIMIT 1`
-	policyByIDSQL    = `SELECT id, source FROM policy WHERE id = $1`
-	listPoliciesSQL  = `SELECT id, source FROM policy ORDER BY effective DESC, id DESC`
+	currentPolicySQL = `SELECT id, source, ` + firstAdopted + ` FROM policy p ORDER BY effective <= $1 DESC, abs(effective - $1::date), id DESC LIMIT 1`
+	policyByIDSQL    = `SELECT id, source, ` + firstAdopted + ` FROM policy p WHERE id = $1`
+	listPoliciesSQL  = `SELECT id, source, ` + firstAdopted + ` FROM policy p ORDER BY effective DESC, id DESC`
 	policyByHashSQL  = `SELECT id FROM policy WHERE hash = $1`
 	policySourceSQL  = `SELECT source FROM policy WHERE id = $1`
 	addPolicySQL     = `
@@ -57,9 +62,17 @@ func (d *DB) PolicySource(ctx context.Context, id int64) ([]byte, error) {
 func (d *DB) readPolicy(row pgx.Row) (scheduler.Policy, error) {
 	var id int64
 	var source []byte
-	if err := row.Scan(&id, &source); err != nil {
+	var first scheduler.Date
+	if err := row.Scan(&id, &source, &first); err != nil {
 		return scheduler.Policy{}, failed("read policy", err)
 	}
+	p, err := d.parsed(id, source)
+	p.CountFrom(first)
+	return p, err
+}
+
+// parsed is the policy as its text says it; a text is read once.
+func (d *DB) parsed(id int64, source []byte) (scheduler.Policy, error) {
 	if known, ok := d.read.Load(id); ok {
 		return known.(scheduler.Policy), nil
 	}

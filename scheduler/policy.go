@@ -45,9 +45,11 @@ type Season struct {
 	Name      string     `json:"name" yaml:"name"`
 	Kind      SeasonKind `json:"kind" yaml:"kind"`
 	From      MonthDay   `json:"from" yaml:"from"`
-	To        MonthDay   `json:"to" yaml:"to"`         // inclusive
-	Groups    []string   `json:"groups" yaml:"groups"` // species groups (Species.ClosedGroup); empty means every species
-	Kinds     []WorkKind `json:"kinds" yaml:"kinds"`   // work kinds it touches; empty means all live cuts
+	To        MonthDay   `json:"to" yaml:"to"`                             // inclusive
+	Groups    []string   `json:"groups" yaml:"groups"`                     // species groups (Species.ClosedGroup); empty means every species
+	Cuts      []CutClass `json:"cuts,omitempty" yaml:"cuts"`               // cut classes it touches; empty means live cuts
+	Kinds     []WorkKind `json:"kinds" yaml:"kinds"`                       // kinds of live cuts it touches; empty means all
+	Survey    int        `json:"survey_days,omitempty" yaml:"survey_days"` // check_first: the look is at most so many days before the work; 0 leaves it to the authority
 	Authority string     `json:"authority" yaml:"authority"`
 	Source    string     `json:"source" yaml:"source"`
 }
@@ -82,6 +84,8 @@ type TrainingRules struct {
 	DoseSource   string      `json:"dose_source" yaml:"dose_source"`             // of FlatDose and DoseByVisit
 	CutSource    string      `json:"small_cut_source" yaml:"small_cut_source"`   // of SmallCut and SmallRatio
 	ReachSource  string      `json:"reach_source" yaml:"reach_source"`           // of Reach
+
+	Structure StructureRules `json:"structure" yaml:"structure"` // temporaries, permanent branches, shares of one stem; zero takes the default
 }
 
 // StageRule is the interval, dose and objectives of one training stage.
@@ -170,6 +174,7 @@ type KindMinutes struct {
 
 // FirstLookRules spread the first assessment of trees without a record.
 type FirstLookRules struct {
-	Years  int    `json:"years" yaml:"years"` // number of years over which all are seen
+	Years  int    `json:"years" yaml:"years"`        // number of years over which all are seen
+	From   Date   `json:"from,omitzero" yaml:"from"` // the day the spread is counted from; empty: the effective date of the first policy that the city adopted
 	Source string `json:"source" yaml:"source"`
 }

@@ -64,6 +64,13 @@ func (r *SeasonRules) check(d *policyDecoder) {
 				d.refuse(fmt.Sprintf("%s.groups[%d]", at, j), g, "want a species group as in the species table: oak, elm, fire_blight ...")
 			}
 		}
+		for j, c := range s.Cuts {
+			word(d, fmt.Sprintf("%s.cuts[%d]", at, j), c, cutClasses)
+		}
+		if s.Kind != SeasonCheckFirst && d.given(at+".survey_days") {
+			d.refuse(at+".survey_days", strconv.Itoa(s.Survey), "belongs to a check_first season")
+		}
+		d.option(at+".survey_days", s.Survey, 1, 60)
 		d.text(at+".authority", s.Authority)
 		d.text(at+".source", s.Source)
 	}
@@ -84,6 +91,7 @@ func (r *TrainingRules) check(d *policyDecoder) {
 	d.text("training.small_cut_source", r.CutSource)
 	d.length("training.reach", r.Reach, 1500, 8000)
 	d.text("training.reach_source", r.ReachSource)
+	r.Structure.check(d)
 	var stages []Stage
 	for i, s := range r.Stages {
 		at := fmt.Sprintf("training.stages[%d]", i)

@@ -90,9 +90,10 @@ type WorkRecord struct {
 	DBH       geo.Length `json:"dbh_mm,omitempty"`
 	Height    geo.Length `json:"height_mm,omitempty"`
 	Permanent geo.Length `json:"lowest_permanent_mm,omitempty"`
-	Stage     Stage      `json:"stage,omitempty"` // stage the crew leader found or reached
-	Vigour    Vigour     `json:"vigour,omitempty"`
-	Hazard    *Hazard    `json:"hazard,omitempty"`
-	Note      string     `json:"note,omitempty"`
-	Source    string     `json:"source,omitempty"` // "field" or "history"
+	PermanentBranch
+	Stage  Stage   `json:"stage,omitempty"` // stage the crew leader found or reached
+	Vigour Vigour  `json:"vigour,omitempty"`
+	Hazard *Hazard `json:"hazard,omitempty"`
+	Note   string  `json:"note,omitempty"`
+	Source string  `json:"source,omitempty"` // "field" or "history"
 }

@@ -83,7 +83,7 @@ func applyMeasures(t *Tree, r *WorkRecord, on Date) {
 		}
 	}
 	newest := on >= max(t.LastVisit, t.MeasuredOn, t.BaseOn)
-	if r.Permanent > 0 && newest {
+	if r.Permanent > 0 && newest && r.candidate() {
 		t.Permanent = r.Permanent
 	}
 	if r.Vigour != "" && newest {

@@ -112,6 +112,7 @@ func (r *WorkRecord) checkSizes(c *checker) {
 	c.length("dbh_mm", r.DBH, 4*geo.Metre)
 	c.length("height_mm", r.Height, 60*geo.Metre)
 	c.length("lowest_permanent_mm", r.Permanent, 30*geo.Metre)
+	r.PermanentBranch.check(c, r.Permanent)
 	if r.Height > 0 && max(r.BaseRoad, r.BaseWalk) > r.Height {
 		c.add("height_mm", strconv.Itoa(int(r.Height)), "the height is not below the lowest foliage")
 	}
@@ -136,7 +137,7 @@ func (w *WatchFinding) check(c *checker, at string) {
 	if w.Intent != "" && !known(w.Intent, RemoveLater, HoldTier, DecideNext, WatchOnly) {
 		c.add(at+".intent", string(w.Intent), "the intent is remove_later, hold_as_lower_tier, decide_next_visit or watch")
 	}
-	if w.Side != "" && !known(w.Side, SideRoad, SideWalk, SideUpStreet, SideDownStreet, SideLeft, SideRight) {
+	if w.Side != "" && !w.Side.ofTree() {
 		c.add(at+".side", string(w.Side), "the side is road, walk, up_street, down_street, left or right")
 	}
 	c.length(at+".height_mm", w.Height, 60*geo.Metre)

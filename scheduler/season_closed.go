@@ -3,9 +3,7 @@ package scheduler
 import "slices"
 
 // ClosedOn reports whether a closed season, or one that allows work only inside
-// its span, forbids any of the kinds of work on a species of the group on day d. A rule that names no
-// kinds covers all live cuts; a first look takes what cannot wait, so a rule for
-// training covers it too.
+// its span, forbids any of the kinds of work on a species of the group on day d.
 func (r *SeasonRules) ClosedOn(group string, kinds []WorkKind, d Date) bool {
 	for i := range r.Special {
 		s := &r.Special[i]
@@ -15,7 +13,7 @@ func (r *SeasonRules) ClosedOn(group string, kinds []WorkKind, d Date) bool {
 		if len(s.Groups) > 0 && !slices.Contains(s.Groups, group) {
 			continue
 		}
-		if s.holds(d) == (s.Kind == SeasonClosed) && slices.ContainsFunc(kinds, s.touches) {
+		if s.holds(d) == (s.Kind == SeasonClosed) && slices.ContainsFunc(kinds, s.Touches) {
 			return true
 		}
 	}
@@ -31,11 +29,4 @@ func (s *Season) holds(d Date) bool {
 		return from <= day && day <= to
 	}
 	return day >= from || day <= to
-}
-
-func (s *Season) touches(k WorkKind) bool {
-	if len(s.Kinds) == 0 {
-		return k.Cuts() || k == FirstLook
-	}
-	return slices.Contains(s.Kinds, k) || (k == FirstLook && slices.Contains(s.Kinds, Training))
 }

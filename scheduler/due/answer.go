@@ -22,8 +22,8 @@ const worthRaising geo.Length = 150 // a smaller raise is not made for its own s
 // crown ratio leaves, and never beyond the planned lowest permanent branch.
 func (d *draft) crownFloor(on scheduler.Date) geo.Length {
 	f := d.treeHeight(on) * geo.Length(100-d.e.policy.Training.LiveCrownMin) / 100
-	if d.t.Permanent > 0 {
-		f = min(f, d.t.Permanent)
+	if p := d.permanent(); p > 0 {
+		f = min(f, p)
 	}
 	return f
 }

@@ -126,11 +126,10 @@ func single(o *option) bundle {
 func (s *search) collect() {
 	for i := range s.tasks {
 		o := &s.tasks[i]
-		s.days[s.nd] = o.due
-		s.nd++
+		s.day(o.due)
 		for j := range o.n {
-			s.days[s.nd], s.days[s.nd+1] = o.runs[j].from, o.runs[j].to
-			s.nd += 2
+			s.day(o.runs[j].from)
+			s.day(o.runs[j].to)
 		}
 	}
 	total, first, last := 0, s.days[0], s.days[0]
@@ -147,9 +146,20 @@ func (s *search) collect() {
 		if end > last {
 			return
 		}
-		s.days[s.nd], s.days[s.nd+1] = end, end+1
-		s.nd += 2
+		s.day(end)
+		s.day(end + 1)
 	}
+}
+
+// day adds a day once.
+func (s *search) day(d scheduler.Date) {
+	for i := range s.nd {
+		if s.days[i] == d {
+			return
+		}
+	}
+	s.days[s.nd] = d
+	s.nd++
 }
 
 // try assigns task i and those after it with at most k trips in all.

@@ -11,9 +11,7 @@ func (d *draft) cautions(t *trip, out []phrase, w scheduler.Window, state schedu
 	case scheduler.Arterial, scheduler.Collector:
 		out = append(out, fixed("Traffic: a traffic plan for this street class is needed before work over or beside the lane."))
 	}
-	if d.cutsLive(t) {
-		out = d.seasonCautions(out, w, state)
-	}
+	out = d.seasonCautions(t, out, w, state)
 	if s := d.p.species.Sanitation; s != "" {
 		out = append(out, d.say("Sanitation (").str(s).str("): disinfect tools; wood stays in its zone; chips go to a site that takes it.").end())
 	}
@@ -34,14 +32,21 @@ func (d *draft) cautions(t *trip, out []phrase, w scheduler.Window, state schedu
 
 // seasonCautions names the closed seasons of the species, and the check-first
 // and stop-on-find seasons that touch the window.
-func (d *draft) seasonCautions(out []phrase, w scheduler.Window, state scheduler.VisitState) []phrase {
+func (d *draft) seasonCautions(t *trip, out []phrase, w scheduler.Window, state scheduler.VisitState) []phrase {
 	for i := range d.p.bans {
+		if !d.touches(t, &d.p.bans[i]) {
+			continue
+		}
 		r := d.p.bans[i].rule
 		s := d.say("Closed season: ")
 		if r.Kind == scheduler.SeasonAllowed {
 			s = d.say("Work is allowed only from ")
 		}
-		s = s.monthDay(r.From).str(" to ").monthDay(r.To).str(" (").str(r.Authority).str("); an emergency cut outside the open season needs a named approver")
+		s = s.monthDay(r.From).str(" to ").monthDay(r.To).str(" (").str(r.Authority).str(")")
+		if !d.p.bans[i].kinds.has(scheduler.Removal) {
+			s = s.str("; dead wood may be taken all year")
+		}
+		s = s.str("; an emergency cut outside the open season needs a named approver")
 		if d.p.species.ClosedGroup == "oak" {
 			s = s.str(", and the wound is painted at once")
 		}
@@ -53,14 +58,33 @@ func (d *draft) seasonCautions(out []phrase, w scheduler.Window, state scheduler
 	}
 	for i := range d.p.advice {
 		b := &d.p.advice[i]
-		if b.rule.Kind == scheduler.SeasonPreferred || !b.inside(day) {
+		if b.rule.Kind == scheduler.SeasonPreferred || !b.inside(day) || !d.touches(t, b) {
 			continue
 		}
-		head, what := "Check first: ", "): look before the work, within the days the authority sets."
+		head := "Check first: "
 		if b.rule.Kind == scheduler.SeasonStopOnFind {
-			head, what = "Stop on find: ", "): stop and call."
+			head = "Stop on find: "
 		}
-		out = append(out, d.say(head).str(b.rule.Name).str(" (").str(b.rule.Authority).str(what).end())
+		s := d.say(head).str(b.rule.Name).str(" (").str(b.rule.Authority)
+		switch {
+		case b.rule.Kind == scheduler.SeasonStopOnFind:
+			s = s.str("): stop and call.")
+		case b.rule.Survey > 0:
+			s = s.str("): look no more than ").num(b.rule.Survey).str(" days before the work, and write down who looked.")
+		default:
+			s = s.str("): look before the work, within the days the authority sets.")
+		}
+		out = append(out, s.end())
 	}
 	return out
+}
+
+// touches reports whether a season is about any work of the trip.
+func (d *draft) touches(t *trip, b *ban) bool {
+	for _, i := range t.list() {
+		if b.kinds.has(d.tasks[i].kind) {
+			return true
+		}
+	}
+	return false
 }

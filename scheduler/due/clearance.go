@@ -134,7 +134,7 @@ func (d *draft) clearance(s *side) {
 	}
 	fact := max(d.t.BaseOn, d.t.LastRaise)
 	if fact.IsZero() {
-		fact = max(d.t.MeasuredOn, d.t.Planted, d.e.policy.Effective)
+		fact = max(d.t.MeasuredOn, d.t.Planted, d.e.start)
 	}
 	if d.encroaches(s, fact, legal) {
 		if d.tooSmall(s, fact) {

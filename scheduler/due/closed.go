@@ -52,11 +52,10 @@ func bansOf(rules []scheduler.Season, group string, kinds ...scheduler.SeasonKin
 		if !contains(kinds, r.Kind) || (len(r.Groups) > 0 && !contains(r.Groups, group)) {
 			continue
 		}
-		set := liveCuts
-		if len(r.Kinds) > 0 {
-			set = setOf(r.Kinds...)
-			if set.has(scheduler.Training) { // a rule for live cuts holds the first look too
-				set |= setOf(scheduler.FirstLook)
+		var set kindSet
+		for _, k := range kindOrder {
+			if r.Touches(k) {
+				set |= setOf(k)
 			}
 		}
 		out = append(out, ban{rule: r, kinds: set})

@@ -54,7 +54,7 @@ func (d *draft) branchAt(w *scheduler.WatchItem, on scheduler.Date) branchSize {
 	}
 	grown := 0.0
 	if then > 0 && now > then {
-		grown = stem * (float64(now)/float64(then) - 1)
+		grown = stem * float64(now-then) / float64(then) // exact where the figures are
 	}
 	return branchSize{
 		branch: float64(w.Diameter) + grown*float64(d.growthPct(w))/100,
@@ -110,15 +110,17 @@ const (
 )
 
 // smallCut looks through the dormant seasons from first to last for the last
-// one at whose end the branch can be taken with a small cut.
-func (d *draft) smallCut(w *scheduler.WatchItem, first, last int) (cutOutcome, int) {
+// one at whose end the branch can be taken with a cut of no more than limit at a
+// ratio that allows removal. The ratio does not stand against a temporary
+// branch in the first row of the table.
+func (d *draft) smallCut(w *scheduler.WatchItem, limit geo.Length, first, last int) (cutOutcome, int) {
 	ratio := d.e.policy.Training.SmallRatio
 	wasSmall := false
 	for y := first; y <= last; y++ {
 		_, end := d.span(scheduler.Training, y)
 		s := d.branchAt(w, end)
-		thick := s.branch > float64(d.p.cutMax)
-		steep := ratio > 0 && s.ratio() > ratio
+		thick := s.branch > float64(limit)
+		steep := ratio > 0 && s.ratio() > ratio && !(temporary(w.What) && s.branch <= float64(cutRows[0]))
 		switch {
 		case !thick && !steep:
 			wasSmall = true

@@ -82,57 +82,49 @@ func (d *draft) sidesDone(on scheduler.Date) {
 	s, ok = d.walkSide()
 	raise(s, ok, &d.t.BaseWalk)
 	d.t.BaseOn = on
-	target := d.e.targetHeight(d.s) + d.p.species.Droop
-	if d.t.Permanent <= 0 && d.p.species.Habit.LeaderRule() && d.treeHeight(on)*geo.Length(100-d.e.policy.Training.LiveCrownMin)/100 >= target {
-		d.t.Permanent = target // the lowest permanent branch is chosen once the crown allows it
-	}
+	d.choosePermanent(on)
 }
 
-// targetHeight is the highest height to clear to on the site.
-func (e *Engine) targetHeight(s *scheduler.Site) geo.Length {
-	var h geo.Length
-	if v, ok := e.roadEnvelope(s); ok {
-		h = max(v.low.ClearTo, v.high.ClearTo)
-	}
-	if v, ok := e.walkEnvelope(s); ok {
-		h = max(h, v.high.ClearTo)
-	}
-	return h
-}
-
-// watchDone takes the branches that may go with a small cut, and reduces again
-// those that are held or not ready.
+// watchDone takes the branches that may go with a small cut and the temporaries
+// whose turn it is, and reduces again those that are held or not ready. A stem
+// waits out its growing season between two cuts, and one for the assessor is left alone.
 func (d *draft) watchDone(on scheduler.Date) {
-	c := &d.e.cal
-	left := d.t.Watch[:0]
-	for _, it := range d.t.Watch {
+	ratio := d.e.policy.Training.SmallRatio
+	group := d.temporariesOn(on)
+	left := make([]scheduler.WatchItem, 0, len(d.t.Watch))
+	for j, it := range d.t.Watch {
 		if it.Resolved {
 			continue
 		}
-		size := d.branchAt(&it, on)
+		size, class := d.branchAt(&it, on), d.unionOf(&it, on)
+		small := it.Diameter > 0 && size.branch <= float64(d.p.cutMax)
+		slim := size.ratio() <= ratio
 		if it.Intent == scheduler.DecideNext {
 			it.Intent = scheduler.HoldTier
-			if d.e.policy.Training.SmallRatio > 0 && size.ratio() <= d.e.policy.Training.SmallRatio {
+			if slim || temporary(it.What) {
 				it.Intent = scheduler.RemoveLater
 			}
 		}
-		if it.Intent == scheduler.RemoveLater && size.branch > float64(d.p.cutMax) {
+		if it.Intent == scheduler.RemoveLater && it.Diameter > 0 && !small {
 			it.Intent = scheduler.HoldTier // no longer a small cut
 		}
-		waited := true
-		if !it.ReducedOn.IsZero() {
-			from, _ := d.span(scheduler.Training, c.after(c.full(it.ReducedOn)))
-			waited = on >= from
+		waited := d.waited(&it, on)
+		out := it.Intent == scheduler.RemoveLater && waited && small && slim
+		if group.has(j) {
+			out = small && group.goes(j)
 		}
-		if it.Intent == scheduler.RemoveLater && waited && it.Diameter > 0 &&
-			size.branch <= float64(d.p.cutMax) && size.ratio() <= d.e.policy.Training.SmallRatio {
+		if out {
 			continue
+		}
+		reduce := it.Intent != scheduler.WatchOnly && (class != largeUnion || !it.ReducedOn.IsZero()) && waited && !d.spent(&it, on)
+		if group.has(j) && !it.ReducedOn.IsZero() {
+			reduce = false // a temporary once reduced stays until its turn
 		}
 		if it.Diameter > 0 {
 			it.Diameter = geo.Length(size.branch + 0.5)
 			it.StemDiameter = geo.Length(size.stem + 0.5)
 		}
-		if it.Intent != scheduler.WatchOnly {
+		if reduce {
 			it.ReducedOn = on
 		}
 		it.SeenOn, it.NextCheck = on, 0
@@ -163,13 +155,13 @@ func (d *draft) stageDone(on scheduler.Date) {
 			t.Stage = scheduler.StageTemporaries
 		}
 	case scheduler.StageTemporaries:
-		if floor*4 >= d.e.targetHeight(d.s)*3 {
+		if floor*4 >= (d.permanentAt()-d.p.species.Droop)*3 {
 			t.Stage = scheduler.StageRaising
 		}
 	case scheduler.StageRaising:
 		roadDone := !hasRoad || t.BaseRoad >= road.env.high.ActAt
 		walkDone := !hasWalk || t.BaseWalk >= walk.env.high.ActAt
-		if !toRemove && roadDone && walkDone && (t.Permanent > 0 || !d.p.species.Habit.LeaderRule()) {
+		if !toRemove && roadDone && walkDone && (d.permanent() > 0 || !d.p.species.Habit.LeaderRule() || d.permanentAt() == 0) {
 			t.Stage = scheduler.StageRotation
 			t.LastRotation = on
 		}

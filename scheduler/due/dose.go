@@ -19,7 +19,7 @@ func (d *draft) doseLimit() (pct int, source string) {
 	if d.t.State != "" && d.t.State != scheduler.Alive {
 		return 0, ""
 	}
-	if d.t.Vigour == scheduler.VigourPoor {
+	if d.t.Vigour == scheduler.VigourPoor || d.p.species.Habit == scheduler.Palm { // of a palm dead fronds and fruit go, and nothing green
 		return 0, commonPractice
 	}
 	switch d.stage {
@@ -59,5 +59,28 @@ func (d *draft) doseOn(on scheduler.Date) (left, used int) {
 	if d.t.DoseUsed > 0 && d.e.cal.doseYear(on) == d.t.DoseSeason {
 		used = d.t.DoseUsed
 	}
+	if d.plantingYear(on) {
+		return 0, used
+	}
 	return max(0, limit-used), used
+}
+
+// plantingYear reports whether a cut on the day falls in the growing season of
+// the planting under a policy that allows no live cut in it.
+func (d *draft) plantingYear(on scheduler.Date) bool {
+	c := &d.e.cal
+	return d.e.build.PlantingYear == scheduler.PlantingDead && !d.t.Planted.IsZero() && c.doseYear(on) <= c.counted(d.t.Planted)
+}
+
+// doseText is the dose as the card prints it, for the tree and for each leader and side.
+func (d *draft) doseText(on scheduler.Date) phrase {
+	left, used := d.doseOn(on)
+	s := d.say("Live crown to take, at most: ").num(left).str(" %")
+	if used > 0 {
+		s = s.str(" (").num(used).str(" % already taken in the growing season ").num(d.t.DoseSeason).str(")")
+	}
+	if left > 0 {
+		s = s.str(", and ").num(d.e.build.LeaderTakePct).str(" % of the foliage of any one leader or side")
+	}
+	return s.str("; dead wood does not count; stop there.").end()
 }

@@ -24,6 +24,8 @@ type Engine struct {
 	drafts   *sync.Pool // of *draft
 	policy   scheduler.Policy
 	practice scheduler.PracticeRules
+	build    scheduler.StructureRules
+	start    scheduler.Date // the day from which records count
 	cal      calendar
 	species  map[string]*profile
 	other    *profile // a tree whose species code is in no table
@@ -45,7 +47,7 @@ type profile struct {
 // Invalid, a policy without working seasons, without a rule for each training
 // stage, or one that leaves some species no open day in the year.
 func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Engine, error) {
-	e := &Engine{policy: p, practice: p.Practice.WithDefaults(), species: make(map[string]*profile, len(species)), roads: p.Clearance.Roads}
+	e := &Engine{policy: p, practice: p.Practice.WithDefaults(), build: p.Training.Structure.WithDefaults(), start: p.Start(), species: make(map[string]*profile, len(species)), roads: p.Clearance.Roads}
 	e.drafts = &sync.Pool{New: func() any { return &draft{buf: make([]byte, 0, textRoom)} }}
 	var faults []scheduler.Fault
 	for name, s := range map[string]scheduler.MonthSpan{"seasons.dormant": p.Seasons.Dormant, "seasons.leaf_on": p.Seasons.LeafOn} {
@@ -77,7 +79,7 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 		pr := e.profile(m, s)
 		e.species[s.Code] = pr
 		for _, k := range kindOrder {
-			if liveCuts.has(k) && pr.opens(k, date(2027, 1, 1)) == 0 {
+			if pr.opens(k, date(2027, 1, 1)) == 0 {
 				return nil, scheduler.Errorf(scheduler.Invalid, "policy %s closes every day of the year to %s of %s", p.Name, k, s.Common)
 			}
 		}
@@ -107,7 +109,7 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 func (e *Engine) Visits(t scheduler.Tree, s scheduler.Site, today scheduler.Date) []scheduler.Visit {
 	d := e.drafts.Get().(*draft)
 	d.tree, d.site = t, s
-	d.e, d.t, d.s, d.today, d.stage = e, &d.tree, &d.site, today, ""
+	d.e, d.t, d.s, d.today, d.stage, d.unfinished = e, &d.tree, &d.site, today, "", ""
 	d.buf, d.n, d.nr = d.buf[:0], 0, 0
 	clear(d.sizes[:])
 	out := d.visits()
@@ -130,7 +132,10 @@ type draft struct {
 	proj  growth.Projection
 	sizes [sizeSlots]sized // sizes worked out already: the rules ask for the same few days
 	stage scheduler.Stage
-	buf   []byte // text of every phrase, one after another
+
+	unfinished string // what a tree recorded as past training has not reached
+
+	buf []byte // text of every phrase, one after another
 
 	tasks   [maxTasks]task
 	n       int
@@ -224,10 +229,10 @@ func (d *draft) visits() []scheduler.Visit {
 	return d.trips()
 }
 
-// undated is the day a measurement without a day is taken to be of: the day the
-// policy took effect, so that the answer stays the same from day to day.
+// undated is the day a measurement without a day is taken to be of: the day
+// from which records count, so that the answer stays the same from day to day.
 func (d *draft) undated() scheduler.Date {
-	if e := d.e.policy.Effective; !e.IsZero() && e < d.today {
+	if e := d.e.start; !e.IsZero() && e < d.today {
 		return e
 	}
 	return d.today

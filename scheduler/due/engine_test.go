@@ -118,7 +118,7 @@ func TestWhoHasVisits(t *testing.T) {
 		{"shared", func(_ *scheduler.Tree, s *scheduler.Site) { s.Owner = scheduler.OwnerShared }, "training upcoming 4"},
 		{"dead", func(tr *scheduler.Tree, s *scheduler.Site) { tr.State = scheduler.Dead; s.ToWalk = 1000 }, "removal overdue_workable 1"},
 		{"dead, nothing in its reach", func(tr *scheduler.Tree, s *scheduler.Site) { tr.State = scheduler.Dead; s.ToWalk = 60000 }, "removal overdue_workable 2"},
-		{"stump", func(tr *scheduler.Tree, _ *scheduler.Site) { tr.State = scheduler.Stump }, "stump due 4"},
+		{"stump", func(tr *scheduler.Tree, _ *scheduler.Site) { tr.State = scheduler.Stump }, "stump overdue_workable 4"},
 		{"unknown species", func(tr *scheduler.Tree, _ *scheduler.Site) { tr.Species = "XXXX" }, "training upcoming 4"},
 		{"nothing known", func(tr *scheduler.Tree, _ *scheduler.Site) { *tr = bare("ACRU") }, "first_look not_assessed 4"},
 		{"rotation", func(tr *scheduler.Tree, _ *scheduler.Site) {

@@ -11,7 +11,7 @@ func (d *draft) establishment() {
 		return
 	}
 	from, by := addMonths(t.Planted, p.EstablishFrom), addMonths(t.Planted, p.EstablishBy)
-	if by < d.e.policy.Effective || lastSeen(t) >= from {
+	if by < d.e.start || lastSeen(t) >= from {
 		return
 	}
 	due := max(from, by.AddDays(-p.WarrantyDays))

@@ -9,11 +9,11 @@ import "limbround/scheduler"
 func (d *draft) firstLook() {
 	e, t := d.e, d.t
 	years := max(1, e.policy.FirstLook.Years)
-	start := e.policy.Effective
+	start := e.start
 	if start.IsZero() {
 		start = d.today
 	}
-	first := e.cal.before(start.AddDays(-1)) + 1 // the first season that begins under the policy
+	first := e.cal.before(start.AddDays(-1)) + 1 // the first season that begins once records count
 	slot := d.lookSlot(years)
 	k := scheduler.FirstLook
 	w := d.season(k, first+slot)
@@ -37,7 +37,7 @@ func (d *draft) firstLook() {
 // quiet ones. So every year has its share, and the front has what matters most.
 func (d *draft) lookSlot(years int) int {
 	weight := streetWeight(d.s.StreetClass) // 5 .. 30
-	start := max(d.e.policy.Effective, 1)
+	start := max(d.e.start, 1)
 	weight += min(30, max(0, int(d.at(start).DBH))/20) // one point for each 2 cm of trunk, 60 cm and more count alike
 	const one = 1 << 16
 	h := int(mix(d.t.Ref) % one)

@@ -46,9 +46,9 @@ func (f *bytesOf) tree(codes []string) scheduler.Tree {
 	}
 	for i := range f.next(5) {
 		t.Watch = append(t.Watch, scheduler.WatchItem{
-			Letter: string(rune('A' + i)), What: pick(f, "competing leader", "temporary branch", "union"), Height: f.length(8000), Side: scheduler.SideRoad,
+			Letter: string(rune('A' + i)), What: pick(f, "competing leader", "temporary branch", "union", "codominant stem"), Height: f.length(8000), Side: scheduler.SideRoad,
 			Diameter: f.length(200), StemDiameter: f.length(400), Intent: pick(f, scheduler.RemoveLater, scheduler.HoldTier, scheduler.DecideNext, scheduler.WatchOnly),
-			ReducedOn: f.date(), SeenOn: f.date(), NextCheck: f.date(), Resolved: f.next(4) == 0,
+			ReducedOn: f.date(), SeenOn: f.date(), NextCheck: f.date(), Resolved: f.next(4) == 0, IncludedBark: f.next(2) == 0,
 		})
 	}
 	return t

@@ -47,22 +47,28 @@ func (d *draft) reachesTarget(on scheduler.Date) bool {
 	return !near.Known() || near < h
 }
 
-// stump adds the grinding of a stump, which frees the site for planting.
+// stump adds the grinding of a stump, which frees the site for planting: in
+// the dormant season under way, so that the spring's planting is not lost, or in
+// the next. With less than half of the season left it may wait for the next.
 func (d *draft) stump() {
 	c := &d.e.cal
 	fact := d.factDate()
-	from, to := c.dormantIn(c.after(c.counted(fact)))
+	y := c.at(fact)
+	from, to := c.dormantIn(y)
+	if fact > from+(to-from)/2 {
+		_, to = c.dormantIn(y + 1)
+	}
 	i := d.add(task{kind: scheduler.StumpGrinding, class: 4, skill: scheduler.Ground, w: scheduler.Window{Earliest: fact, Due: max(fact, from), Latest: max(fact, to)}})
 	d.because(i, "stump.replant", d.say("Grind the stump before the planting season; utilities are located first.").end(), commonPractice)
 }
 
-// factDate is the newest dated fact about the tree, or the day the policy took effect.
+// factDate is the newest dated fact about the tree, or the day from which records count.
 func (d *draft) factDate() scheduler.Date {
 	if f := max(lastSeen(d.t), d.t.MeasuredOn, d.t.BaseOn); !f.IsZero() {
 		return f
 	}
-	if !d.e.policy.Effective.IsZero() {
-		return d.e.policy.Effective
+	if !d.e.start.IsZero() {
+		return d.e.start
 	}
 	return d.today
 }

@@ -62,10 +62,11 @@ var (
 		"Measure trunk, height and lowest foliage by side", "Look at the worst union, the base and the soil; write down what was seen",
 		"Remove dead, broken and hanging wood", "Lighten long ends only where it cannot wait",
 	}
-	stressWork  = []string{"Take dead, diseased and broken wood only: no live cut in a crown under stress", "Write down how the crown looks and what the soil and roots show"}
-	removalWork = []string{"Take the tree down", "Write down what was done with the stump and the wood"}
-	stumpWork   = []string{"Locate utilities, then grind the stump below grade", "Write down whether the site can be planted"}
-	sightWork   = []string{"Stand at the driver's eye height and look along the triangle, in leaf"}
+	stressWork   = []string{"Take dead, diseased and broken wood only: no live cut in a crown under stress", "Write down how the crown looks and what the soil and roots show"}
+	plantingWork = []string{"Planting year: take broken and dead wood only; leave every sound live branch", "Take off what binds the trunk; look at mulch, guard and root flare"}
+	removalWork  = []string{"Take the tree down", "Write down what was done with the stump and the wood"}
+	stumpWork    = []string{"Locate utilities, then grind the stump below grade", "Write down whether the site can be planted"}
+	sightWork    = []string{"Stand at the driver's eye height and look along the triangle, in leaf"}
 )
 
 // stageWord names a stage in a sentence.

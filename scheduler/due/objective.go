@@ -37,7 +37,7 @@ func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
 	if d.cutsLive(t) && len(d.t.Watch) > 0 {
 		out = d.watchObjectives(out, 2, on)
 	}
-	for _, s := range d.work(t) {
+	for _, s := range d.work(t, on) {
 		if len(out)+tail >= mostObjectives && len(out) > nu {
 			break
 		}
@@ -61,9 +61,12 @@ func (d *draft) sideOf(k scheduler.WorkKind) (side, bool) {
 }
 
 // work is the list of objectives of the trip's own kind, fixed texts.
-func (d *draft) work(t *trip) []string {
+func (d *draft) work(t *trip, on scheduler.Date) []string {
 	if d.cutsLive(t) && d.t.Vigour == scheduler.VigourPoor {
 		return stressWork
+	}
+	if d.cutsLive(t) && d.plantingYear(on) {
+		return plantingWork
 	}
 	for _, i := range t.list() {
 		switch d.tasks[i].kind {
@@ -81,7 +84,7 @@ func (d *draft) work(t *trip) []string {
 			}
 			return rotationWork
 		case scheduler.FirstLook:
-			if habitTrains(d.p.species.Habit) && d.age(max(d.e.policy.Effective, 1)) < float64(d.e.policy.Training.EndYears) && d.p.species.Habit.LeaderRule() {
+			if habitTrains(d.p.species.Habit) && d.age(max(d.e.start, 1)) < float64(d.e.policy.Training.EndYears) && d.p.species.Habit.LeaderRule() {
 				return lookYoung
 			}
 			return lookOld
@@ -103,23 +106,19 @@ func (d *draft) limits(t *trip, out []phrase, on scheduler.Date) []phrase {
 	if !d.cutsLive(t) {
 		return out
 	}
-	left, used := d.doseOn(on)
-	s := d.say("Live crown to take, at most: ").num(left).str(" %")
-	if used > 0 {
-		s = s.str(" (").num(used).str(" % already taken in the growing season ").num(d.t.DoseSeason).str(")")
-	}
-	out = append(out, s.str("; stop there.").end())
+	out = append(out, d.doseText(on))
 	r := &d.e.policy.Training
-	s = d.say("Cuts up to ").width(d.p.cutMax).str(" preferred; call before a cut above ").width(callAbove(d.p.species.Decay)).
+	if d.p.species.Habit == scheduler.Palm {
+		return append(out, fixed("Dead fronds and fruit only: every green frond stays."))
+	}
+	s := d.say("Cuts up to ").width(d.p.cutMax).str(" preferred; call before a cut above ").width(callAbove(d.p.species.Decay)).
 		str("; above ").num(int(r.SmallRatio*100 + 0.5)).str(" % of the parent stem reduce first")
 	if d.p.species.Decay == scheduler.DecayWeak {
 		s = s.str(" (weak compartmentaliser: one row stricter)")
 	}
 	out = append(out, s.str(".").end())
-	if d.t.Permanent > 0 {
-		out = append(out, d.say("Lowest permanent branch at ").height(d.t.Permanent).str(": it and all above it stay; below it is temporary.").end())
-	} else if d.has(t, scheduler.Training) {
-		out = append(out, fixed("Lowest permanent branch: none chosen on the tree yet; low branches are temporary."))
+	if d.t.Permanent > 0 || (d.has(t, scheduler.Training) && d.p.species.Habit.LeaderRule()) {
+		out = append(out, d.permanentLimit(on))
 	}
 	if s, ok := d.roadSide(); ok {
 		out = append(out, d.sideLimit(&s, d.answer(&s, on)))

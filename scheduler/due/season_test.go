@@ -1,6 +1,7 @@
 package due
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -196,6 +197,77 @@ func TestCivil(t *testing.T) {
 					t.Fatalf("%s + %d months = %s, want %s", d, n, got, want)
 				}
 			}
+		}
+	}
+}
+
+// oaks are the rules of six authorities about an oak on 1 July; Iowa allows
+// work only inside a window that crosses New Year.
+var oaks = []struct {
+	authority string
+	kind      scheduler.SeasonKind
+	from, to  scheduler.MonthDay
+	closed    bool
+}{
+	{"Wisconsin DNR", scheduler.SeasonClosed, md(4, 1), md(7, 31), true},
+	{"Michigan DNR", scheduler.SeasonClosed, md(4, 15), md(7, 15), true},
+	{"Texas A&M Forest Service", scheduler.SeasonClosed, md(2, 1), md(6, 30), false},
+	{"Univ. of Minnesota Extension", scheduler.SeasonClosed, md(4, 1), md(6, 30), false},
+	{"Minnesota DNR", scheduler.SeasonClosed, md(4, 1), md(7, 31), true},
+	{"Iowa DNR", scheduler.SeasonAllowed, md(10, 15), md(3, 1), true},
+}
+
+// TestOakOnTheFirstOfJuly: by authority, and by cut class. A season that names
+// no class holds live cuts alone: a dead oak may be taken down in it.
+func TestOakOnTheFirstOfJuly(t *testing.T) {
+	on := day("2031-07-01") // the prune has been due since the winter of 2028
+	oak := maple()
+	oak.Species = "QUPA"
+	dead := oak
+	dead.State = scheduler.Dead
+	for _, o := range oaks {
+		for _, cuts := range [][]scheduler.CutClass{nil, {scheduler.CutLive}, {scheduler.CutLive, scheduler.CutDead}, {scheduler.CutDead}} {
+			live := len(cuts) == 0 || contains(cuts, scheduler.CutLive)
+			rule := scheduler.Season{Name: "oak", Kind: o.kind, From: o.from, To: o.to, Groups: []string{"oak"}, Cuts: cuts, Authority: o.authority}
+			e := presetEngine(t, "lower-midwest", func(p *scheduler.Policy) { p.Seasons.Special = []scheduler.Season{rule} })
+			for _, c := range []struct {
+				tree   scheduler.Tree
+				kind   scheduler.WorkKind
+				closed bool
+			}{{oak, scheduler.Training, o.closed && live}, {dead, scheduler.Removal, o.closed && contains(cuts, scheduler.CutDead)}} {
+				v := only(t, e.Visits(c.tree, apart(), on))
+				want := scheduler.Overdue
+				if c.closed {
+					want = scheduler.OverdueClosed
+				}
+				if v.Kind != c.kind || v.State != want {
+					t.Errorf("%s, cuts %v: %s is %s, want %s %s", o.authority, cuts, v.Kind, v.State, c.kind, want)
+				}
+				if got := e.policy.Seasons.ClosedOn("oak", []scheduler.WorkKind{c.kind}, on); got != c.closed {
+					t.Errorf("%s, cuts %v: the dispatcher finds %s closed %v, the rules %v", o.authority, cuts, c.kind, got, c.closed)
+				}
+				if e.policy.Seasons.ClosedOn("elm", []scheduler.WorkKind{c.kind}, on) {
+					t.Errorf("%s: an elm is closed with the oaks", o.authority)
+				}
+			}
+		}
+	}
+	iowa := scheduler.SeasonRules{Special: []scheduler.Season{{Kind: scheduler.SeasonAllowed, From: md(10, 15), To: md(3, 1), Groups: []string{"oak"}}}}
+	for s, closed := range map[string]bool{"2026-10-14": true, "2026-10-15": false, "2026-12-31": false, "2027-01-01": false, "2027-03-01": false, "2027-03-02": true} {
+		if got := iowa.ClosedOn("oak", []scheduler.WorkKind{scheduler.Training}, day(s)); got != closed {
+			t.Errorf("Iowa, %s: closed %v", s, got)
+		}
+	}
+}
+
+func TestCheckFirstNamesItsDays(t *testing.T) {
+	for days, want := range map[int]string{0: "look before the work, within the days the authority sets.", 7: "look no more than 7 days before the work, and write down who looked."} {
+		e := presetEngine(t, "lower-midwest", func(p *scheduler.Policy) {
+			p.Seasons.Special = []scheduler.Season{{Name: "nests", Kind: scheduler.SeasonCheckFirst, From: md(1, 1), To: md(12, 31), Survey: days, Authority: "the agency"}}
+		})
+		v := only(t, e.Visits(maple(), apart(), day("2026-11-25")))
+		if all := strings.Join(v.Cautions, "\n"); !strings.Contains(all, "Check first: nests (the agency): "+want) {
+			t.Errorf("%d days: %q", days, v.Cautions)
 		}
 	}
 }

@@ -17,7 +17,7 @@ func (d *draft) sight() {
 	c := &d.e.cal
 	looked := lastSeen(d.t)
 	if looked.IsZero() {
-		looked = max(d.t.Planted, d.e.policy.Effective)
+		looked = max(d.t.Planted, d.e.start)
 	}
 	from, to := c.growingIn(c.full(looked))
 	k := scheduler.SightClearance

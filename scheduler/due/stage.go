@@ -51,14 +51,12 @@ func (d *draft) settle() {
 		}
 		return
 	}
-	if d.stage == scheduler.StageRotation {
-		if !seen(t) {
-			d.stage = scheduler.StageUnknown
-		}
-		return
-	}
 	if !seen(t) {
-		if t.Planted.IsZero() || d.firstBy(t.Planted) < d.e.policy.Effective {
+		if d.stage == scheduler.StageRotation {
+			d.stage = scheduler.StageUnknown
+			return
+		}
+		if t.Planted.IsZero() || d.firstBy(t.Planted) < d.e.start {
 			d.stage = scheduler.StageUnknown
 			return
 		}
@@ -71,6 +69,13 @@ func (d *draft) settle() {
 	switch {
 	case old:
 		d.stage = scheduler.StageRotation
+	case d.stage == scheduler.StageRotation:
+		if t.Planted.IsZero() && !d.proj.Known() {
+			return // of unknown age: what was recorded stands
+		}
+		if d.unfinished = d.missing(); d.unfinished != "" {
+			d.stage = scheduler.StageRaising
+		}
 	case d.stage == "" || d.stage == scheduler.StageUnknown:
 		d.stage = scheduler.StageLeader
 		if t.LastTraining.IsZero() && !t.Planted.IsZero() && d.firstBy(t.Planted) >= lastSeen(t) {

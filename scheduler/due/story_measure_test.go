@@ -128,7 +128,7 @@ func rotationFrom(t float64) storyClaim {
 func permanentHeight(h float64) storyClaim {
 	return figureAt(-1, "lowest permanent branch attaches at", h, 0.1, " m", func(r *storyRun) (float64, bool) {
 		d := r.draftOn(r.began)
-		return (r.e.targetHeight(&r.site) + d.p.species.Droop).M(), true
+		return d.permanentAt().M(), true
 	})
 }
 

@@ -18,20 +18,20 @@ import (
 
 // training adds the task of the next training visit.
 func (d *draft) training() {
-	e, t, rule := d.e, d.t, d.rule()
+	e, rule := d.e, d.rule()
 	c := &e.cal
 	anchor, n, why := d.anchor()
 	last := c.counted(anchor) + n - 1 // the growing season that completes the interval
 	first := c.after(last)
+	if why == sinceSeen {
+		first = c.before(anchor) + 1 // the first that begins after that visit
+	}
 	k := scheduler.Training
 	grace := rule.LatestPlus
-	if d.p.species.Habit == scheduler.Pollard {
-		grace = 0
-	}
 	w := d.season(k, first)
-	_, w.Latest = d.span(k, c.after(last+grace))
-	if !t.LastTraining.IsZero() && n > 1 {
-		w.Earliest, _ = d.span(k, c.after(last-1))
+	_, w.Latest = d.span(k, first+grace)
+	if why == sinceTraining && n > 1 {
+		w.Earliest, _ = d.span(k, first-1)
 	}
 	i := d.add(task{kind: k, class: 4, skill: scheduler.Ground})
 	switch why {
@@ -42,8 +42,13 @@ func (d *draft) training() {
 		d.because(i, "training.first", d.firstVisitText(anchor, n), commonPractice)
 	default:
 		d.because(i, "training.unrecorded", d.say("No training visit is on record; the tree was last seen on ").day(anchor).
-			str(": due in the dormant season that follows.").end(), rule.Source)
+			str(": due in ").season(first).str(".").end(), rule.Source)
 	}
+	if d.unfinished != "" {
+		d.because(i, "training.unfinished", d.say("Recorded as past training, but ").str(d.unfinished).
+			str(" is not recorded as reached: training goes on until it is written down.").end(), d.e.policy.Training.Source)
+	}
+	d.permanentReason(i)
 	d.watchBounds(i, &w, anchor)
 	d.reachBound(i, &w)
 	d.doseBound(i, &w)
@@ -64,10 +69,14 @@ const (
 // anchor is the day the interval is counted from and its length in growing seasons.
 func (d *draft) anchor() (scheduler.Date, int, anchorKind) {
 	t := d.t
-	if !t.LastTraining.IsZero() {
-		return t.LastTraining, d.rule().Seasons, sinceTraining
+	last := t.LastTraining
+	if d.unfinished != "" {
+		last = max(last, t.LastRotation) // the prune that was taken for the end of training
 	}
-	if !t.Planted.IsZero() && d.firstBy(t.Planted) >= max(d.e.policy.Effective, 1) {
+	if !last.IsZero() {
+		return last, d.rule().Seasons, sinceTraining
+	}
+	if !t.Planted.IsZero() && d.firstBy(t.Planted) >= max(d.e.start, 1) {
 		return t.Planted, d.establishSeasons(), sincePlanting
 	}
 	return lastSeen(t), 1, sinceSeen

@@ -113,20 +113,6 @@ func TestHabitsWithoutTheLeaderRule(t *testing.T) {
 	}
 }
 
-func TestPollardCycleHasNoGrace(t *testing.T) {
-	species := scheduler.Species{Code: "POLL", Common: "pollarded lime", Habit: scheduler.Pollard, Growth: "moderate"}
-	e := presetEngine(t, "lower-midwest", nil)
-	p := *e.other
-	p.species = species
-	e.species["POLL"] = &p
-	tree := maple()
-	tree.Species, tree.LastRotation = "POLL", day("2026-01-14")
-	v := only(t, e.Visits(tree, apart(), day("2026-11-25")))
-	if v.Kind != scheduler.RotationPrune || v.Window.Latest != v.Window.Due.AddMonths(5).AddDays(-1) || v.Objectives[0] != pollardWork[0] {
-		t.Errorf("%s %+v %q", v.Kind, v.Window, v.Objectives)
-	}
-}
-
 func TestRotationBySizeClass(t *testing.T) {
 	e := presetEngine(t, "lower-midwest", nil)
 	for _, tc := range []struct {

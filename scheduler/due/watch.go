@@ -8,43 +8,59 @@ import (
 // searchSeasons is how many dormant seasons ahead a watched branch is followed.
 const searchSeasons = 12
 
-// watchBounds bounds a training window by what the last visit left.
+// watchBounds bounds a training window by what the last visit left: from behind
+// by every deadline, and then from the front by the removals that must wait and
+// still fit before the earliest deadline. The order of the items does not matter.
 func (d *draft) watchBounds(i int, w *scheduler.Window, anchor scheduler.Date) {
+	due := w.Due
 	for j := range d.t.Watch {
 		it := &d.t.Watch[j]
 		if it.Resolved {
 			continue
 		}
-		if it.Intent == scheduler.RemoveLater {
-			d.removalBound(i, w, it)
-			if it.Diameter > 0 {
-				continue // its next check is the day from which it may go; the small cut bounds it from behind
-			}
+		known := d.unionReason(i, it, due)
+		later := it.Intent == scheduler.RemoveLater
+		if later && it.Diameter > 0 && !known {
+			d.smallCutBound(i, w, it)
 		}
-		if !it.NextCheck.IsZero() {
+		// The next check of a branch to be removed later is the day from which it may go; the small cut bounds it from behind.
+		if !it.NextCheck.IsZero() && (!later || it.Diameter <= 0) {
 			d.checkBound(i, w, it, anchor)
+		}
+	}
+	for j := range d.t.Watch {
+		if it := &d.t.Watch[j]; !it.Resolved && it.Intent == scheduler.RemoveLater && !it.ReducedOn.IsZero() && d.unionOf(it, due) < middleUnion {
+			d.twoStepBound(i, w, it)
 		}
 	}
 }
 
-// removalBound keeps one full growing season between the reduction and the
-// removal, and bounds the window by the last season of a small cut.
-func (d *draft) removalBound(i int, w *scheduler.Window, it *scheduler.WatchItem) {
+// twoStepBound keeps one full growing season between the reduction of a branch and its removal.
+func (d *draft) twoStepBound(i int, w *scheduler.Window, it *scheduler.WatchItem) {
+	c := &d.e.cal
+	start, _ := d.span(scheduler.Training, c.after(c.full(it.ReducedOn)))
+	if start <= w.Earliest || start > w.Latest {
+		return
+	}
+	w.Earliest, w.Due = start, max(w.Due, start)
+	d.because(i, "training.two_step", d.say(it.Letter).str(" was reduced on ").day(it.ReducedOn).
+		str(": not removed before one full growing season has passed, from ").day(start).str(".").end(), commonPractice)
+}
+
+// smallCutBound bounds the window by the last season in which a branch to be
+// removed later is still a small cut, or within the limit of a temporary one.
+func (d *draft) smallCutBound(i int, w *scheduler.Window, it *scheduler.WatchItem) {
 	c := &d.e.cal
 	first := c.after(c.counted(it.SeenOn)) // the first season in which it may go
 	if !it.ReducedOn.IsZero() {
 		first = max(first, c.after(c.full(it.ReducedOn)))
-		if start, _ := d.span(scheduler.Training, first); start > w.Earliest && start <= w.Latest {
-			w.Earliest = start
-			w.Due = max(w.Due, start)
-			d.because(i, "training.two_step", d.say(it.Letter).str(" was reduced on ").day(it.ReducedOn).
-				str(": not removed before one full growing season has passed, from ").day(start).str(".").end(), commonPractice)
-		}
 	}
-	if it.Diameter <= 0 {
-		return
+	limit := d.cutFor(it)
+	outcome, year := d.smallCut(it, limit, first, first+searchSeasons)
+	if outcome == neverSmall && limit < d.p.cutMax { // past the limit of a temporary branch, but still a small cut
+		limit = d.p.cutMax
+		outcome, year = d.smallCut(it, limit, first, first+searchSeasons)
 	}
-	outcome, year := d.smallCut(it, first, first+searchSeasons)
 	switch outcome {
 	case smallUntil:
 		start, end := d.span(scheduler.Training, year)
@@ -53,10 +69,14 @@ func (d *draft) removalBound(i int, w *scheduler.Window, it *scheduler.WatchItem
 		}
 		w.Latest, w.Due = end, min(w.Due, start)
 		d.bound(i, end)
+		rule, what, source := "training.small_cut", " %, past the small cut of ", d.e.policy.Training.CutSource
+		if limit < d.p.cutMax {
+			rule, what, source = "training.temporary", " %, past the limit of a temporary branch, ", d.e.build.Source
+		}
 		next := d.branchAt(it, d.seasonEnd(year+1))
-		d.because(i, "training.small_cut", d.item(it, "").str(": by ").day(d.seasonEnd(year+1)).str(" about ").
-			width(geo.Length(next.branch+0.5)).str(" at ratio ").num(int(next.ratio()*100+0.5)).str(" %, past the small cut of ").
-			width(d.p.cutMax).str(" and ").num(int(d.e.policy.Training.SmallRatio*100+0.5)).str(" %: out by ").day(end).str(".").end(), d.e.policy.Training.CutSource)
+		d.because(i, rule, d.item(it, "").str(": by ").day(d.seasonEnd(year+1)).str(" about ").
+			width(geo.Length(next.branch+0.5)).str(" at ratio ").num(int(next.ratio()*100+0.5)).str(what).
+			width(limit).str(" and ").num(int(d.e.policy.Training.SmallRatio*100+0.5)).str(" %: out by ").day(end).str(".").end(), source)
 	case neverSmall:
 		d.because(i, "training.never_small", d.item(it, "").
 			str(": this will never be a small cut (").width(d.p.cutMax).str("): take it now or hold it for good; the qualified person at the tree decides.").end(), d.e.policy.Training.CutSource)
@@ -125,23 +145,32 @@ func sideWord(s scheduler.Side) string {
 
 // watchObjectives writes what today's visit does about each item; at most room
 // lines, the last of which gathers the items that did not get a line.
-func (d *draft) watchObjectives(out []phrase, room int, on scheduler.Date) []phrase {
+func (d *draft) watchObjectives(list []phrase, room int, on scheduler.Date) (out []phrase) {
+	out = list
+	group := d.temporariesOn(on)
+	if group.all < 2 {
+		group = temporaries{}
+	}
 	open := 0
 	for j := range d.t.Watch {
-		if !d.t.Watch[j].Resolved {
+		if !d.t.Watch[j].Resolved && !group.has(j) {
 			open++
 		}
+	}
+	if group.all > 0 {
+		room--
+		defer func() { out = append(out, d.temporaryObjective(&group)) }()
 	}
 	done := 0
 	for j := range d.t.Watch {
 		it := &d.t.Watch[j]
-		if it.Resolved {
+		if it.Resolved || group.has(j) {
 			continue
 		}
 		if done == room-1 && open > room {
 			s := d.say("Then ")
 			for k := j; k < len(d.t.Watch); k++ {
-				if w := &d.t.Watch[k]; !w.Resolved {
+				if w := &d.t.Watch[k]; !w.Resolved && !group.has(k) {
 					if k > j {
 						s = s.str("; ")
 					}
@@ -177,21 +206,26 @@ func (d *draft) shortItem(s sentence, it *scheduler.WatchItem) sentence {
 
 func (d *draft) itemObjective(it *scheduler.WatchItem, on scheduler.Date) phrase {
 	pct := int(d.e.policy.Training.SmallRatio*100 + 0.5)
+	if p, ok := d.unionObjective(it, on); ok {
+		return p
+	}
 	switch it.Intent {
 	case scheduler.HoldTier:
+		if d.spent(it, on) {
+			return d.item(it, "Leave ").str(": reduced on ").day(it.ReducedOn).str(", and of one leader no more than ").num(d.e.build.LeaderTakePct).
+				str(" % of the foliage goes in a growing season.").end()
+		}
 		return d.item(it, "Reduce again ").str(" to a side branch at least a third of its diameter; hold it as lower tier.").end()
 	case scheduler.RemoveLater:
-		if c := &d.e.cal; !it.ReducedOn.IsZero() {
-			if start, _ := d.span(scheduler.Training, c.after(c.full(it.ReducedOn))); on < start {
-				return d.item(it, "Leave ").str(": one full growing season must pass after its reduction of ").day(it.ReducedOn).str(".").end()
-			}
+		if !d.waited(it, on) {
+			return d.item(it, "Leave ").str(": one full growing season must pass after its reduction of ").day(it.ReducedOn).str(".").end()
 		}
 		if now := d.branchAt(it, on); it.Diameter > 0 && now.branch > float64(d.p.cutMax) {
 			return d.item(it, "Decide on ").str(": about ").width(geo.Length(now.branch + 0.5)).
 				str(" now and no longer a small cut: take it today or hold it for good, and write it down.").end()
 		}
 		return d.item(it, "Remove ").str(" if it is no more than ").num(pct).str(" % of its parent stem and the cut no more than ").
-			width(d.p.cutMax).str("; else reduce it again.").end()
+			width(d.cutFor(it)).str("; else reduce it again.").end()
 	case scheduler.WatchOnly:
 		return d.item(it, "Look at ").str("; a crack, a hanger or decay: stop and call.").end()
 	}

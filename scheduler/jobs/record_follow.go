@@ -71,6 +71,7 @@ func (r *recordRules) follow(in scheduler.RecordInput) (scheduler.RecordOutcome,
 	}})
 	out := scheduler.RecordOutcome{Tree: f.Tree, Closes: in.Closes(&f), FollowUps: f.FollowUps}
 	out.Opens, out.Seen = f.OpenVisits(in.Record.ID, &in.Site, &r.policy)
+	r.approval(out.Opens, &in)
 	tree := f.Tree
 	tree.Watch = slices.DeleteFunc(slices.Clone(tree.Watch), func(w scheduler.WatchItem) bool { return w.Resolved })
 	standing := slices.DeleteFunc(slices.Clone(f.FollowUps), func(u scheduler.FollowUp) bool { return !u.EndedOn.IsZero() })
@@ -80,4 +81,22 @@ func (r *recordRules) follow(in scheduler.RecordInput) (scheduler.RecordOutcome,
 		return slices.ContainsFunc(out.Opens, func(o scheduler.OpenedVisit) bool { return o.Visit.Kind == v.Kind && !o.Done })
 	})
 	return out, nil
+}
+
+// approval adds to emergency work in a closed season that it needs a named approver.
+func (r *recordRules) approval(opens []scheduler.OpenedVisit, in *scheduler.RecordInput) {
+	i := slices.IndexFunc(r.species, func(s scheduler.Species) bool { return s.Code == in.Tree.Species })
+	group := ""
+	if i >= 0 {
+		group = r.species[i].ClosedGroup
+	}
+	for i := range opens {
+		v := &opens[i].Visit
+		if v.Kind != scheduler.MakeSafe {
+			continue
+		}
+		if text := r.policy.Seasons.Approval(group, v.Window.Due); text != "" {
+			v.Cautions = append(v.Cautions, text)
+		}
+	}
 }

@@ -36,7 +36,7 @@ func (s *state) addPolicy(source []byte, p scheduler.Policy) int64 {
 func (m *Memory) PolicyByID(_ context.Context, id int64) (scheduler.Policy, error) {
 	for _, r := range m.read().policies {
 		if r.ID == id {
-			return r.Policy, nil
+			return m.counted(r.Policy), nil
 		}
 	}
 	return scheduler.Policy{}, scheduler.Errorf(scheduler.NotFound, "policy %d: there is none", id)
@@ -52,5 +52,14 @@ func (m *Memory) CurrentPolicy(_ context.Context, on scheduler.Date) (scheduler.
 	if len(list) == 0 {
 		return scheduler.Policy{}, scheduler.Errorf(scheduler.NotFound, "there is no policy")
 	}
-	return list[0].Policy, nil
+	return m.counted(list[0].Policy), nil
+}
+
+// counted is a policy whose records count from the day of the first, up to it, that somebody adopted.
+func (m *Memory) counted(p scheduler.Policy) scheduler.Policy {
+	list := m.read().policies
+	if i := slices.IndexFunc(list, func(r policyRow) bool { return r.AdoptedBy != "" && r.ID <= p.ID }); i >= 0 {
+		p.CountFrom(list[i].Effective)
+	}
+	return p
 }

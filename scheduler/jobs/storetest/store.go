@@ -59,6 +59,7 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"due pass withdraws", duePassWithdraws},
 		{"due pass never goes back", duePassNeverGoesBack},
 		{"due looks at what changed", dueLooksAtWhatChanged},
+		{"policy keeps its start", policyKeepsItsStart},
 		{"due follows packets", dueFollowsPackets},
 		{"due pass over some", duePassOverSome},
 		{"due pass leaves recorded trees", duePassLeavesRecordedTrees},
