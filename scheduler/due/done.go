@@ -82,7 +82,7 @@ func (d *draft) sidesDone(on scheduler.Date) {
 	s, ok = d.walkSide()
 	raise(s, ok, &d.t.BaseWalk)
 	d.t.BaseOn = on
-	target := d.e.targetHeight(d.s) + d.p.species.Droop
+	target := d.e.targetHeight(d.s) + d.p.droop
 	if d.t.Permanent <= 0 && d.p.species.Habit.LeaderRule() && d.treeHeight(on)*geo.Length(100-d.e.policy.Training.LiveCrownMin)/100 >= target {
 		d.t.Permanent = target // the lowest permanent branch is chosen once the crown allows it
 	}
