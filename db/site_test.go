@@ -32,8 +32,8 @@ func TestReducedSites(t *testing.T) {
 		{"south side", -100, -7.5, "W S1 weir-1 right true 100000 true 1500 3900 6000 - none - - - - - - false"},
 		{"near the corner", -20, 7, "W S2 weir-1 left true 180000 true 1000 3400 6000 2000 primary - 1500 9000 14000 - 20000 false"},
 		// The line of sight from 4.42 m behind the lane sinks by 6.25 m in 102 m (335 ft at 30 mph): to 3.4 m it is 16.7 m.
-		{"in the triangle", -16, 7, "W S2 weir-1 left true 184000 true 1000 3400 6000 2000 primary - 1500 9000 10440 - 16000 true"},
-		{"just out of it", -17, 7, "W S2 weir-1 left true 183000 true 1000 3400 6000 2000 primary - 1500 9000 11402 - 17000 false"},
+		{"in the triangle", -16, 7, "W S2 weir-1 left true 184000 true 1000 3400 6000 2000 primary - 1500 9000 10000 - 16000 true"},
+		{"just out of it", -17, 7, "W S2 weir-1 left true 183000 true 1000 3400 6000 2000 primary - 1500 9000 11000 - 17000 false"},
 		{"by the light", -45, 7, "W S2 weir-1 left true 155000 true 1000 3400 6000 2000 primary - 1500 9000 - 1000 45000 false"},
 		// A collector without a width counts as 11 m.
 		{"east of the corner", 100, 7, "E S2 weir-2 left true 100000 false 1500 1500 5500 2000 primary - 1500 9000 - - - false"},

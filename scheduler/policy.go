@@ -138,9 +138,11 @@ type ClearanceRules struct {
 
 	// SnowHold is the droop under snow of a crown that holds it, per cent of
 	// another crown's, and SignTop the height of street signs: a crown with a
-	// higher base leaves them in view beneath it. Zero takes common practice.
+	// higher base leaves them in view beneath it. LightLow is the height below
+	// which a top shades no lamp. Zero takes common practice.
 	SnowHold int        `json:"snow_hold_pct,omitempty" yaml:"snow_hold_pct"`
 	SignTop  geo.Length `json:"sign_top_mm,omitempty" yaml:"sign_top"`
+	LightLow geo.Length `json:"light_low_mm,omitempty" yaml:"light_low"`
 }
 
 // WithDefaults fills the figures that are left out with common practice, from
@@ -151,6 +153,9 @@ func (r ClearanceRules) WithDefaults() ClearanceRules {
 	}
 	if r.SignTop == 0 {
 		r.SignTop = 3000
+	}
+	if r.LightLow == 0 {
+		r.LightLow = 5000
 	}
 	return r
 }

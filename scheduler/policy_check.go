@@ -133,6 +133,9 @@ func (r *ClearanceRules) check(d *policyDecoder) {
 	if d.given("clearance.sign_top") {
 		d.length("clearance.sign_top", r.SignTop, 1500, 8000)
 	}
+	if d.given("clearance.light_low") {
+		d.length("clearance.light_low", r.LightLow, 1500, 15000)
+	}
 	if _, given := d.lines["clearance.young_trees"]; given {
 		d.text("clearance.young_trees", r.YoungTrees)
 	}

@@ -65,6 +65,7 @@ var (
 	stressWork  = []string{"Take dead, diseased and broken wood only: no live cut in a crown under stress", "Write down how the crown looks and what the soil and roots show"}
 	removalWork = []string{"Take the tree down", "Write down what was done with the stump and the wood"}
 	stumpWork   = []string{"Locate utilities, then grind the stump below grade", "Write down whether the site can be planted"}
+	signWork    = []string{"Look at the signs, signals and lights from the lane, in leaf: nothing stands before them"}
 	sightWork   = []string{"Stand at the driver's eye height and look along the triangle, in leaf"}
 )
 
