@@ -6,8 +6,18 @@ import "testing"
 // a passenger car from a stop, left turn and right turn or crossing.
 func TestIntersectionSightAsPublished(t *testing.T) {
 	for _, row := range [][3]int{
-		{15, 170, 145}, {20, 225, 195}, {25, 280, 240}, {30, 335, 290}, {35, 390, 335}, {40, 445, 385},
-		{45, 500, 430}, {50, 555, 480}, {55, 610, 530}, {60, 665, 575}, {65, 720, 625}, {70, 775, 670},
+		{15, 170, 145},
+		{20, 225, 195},
+		{25, 280, 240},
+		{30, 335, 290},
+		{35, 390, 335},
+		{40, 445, 385},
+		{45, 500, 430},
+		{50, 555, 480},
+		{55, 610, 530},
+		{60, 665, 575},
+		{65, 720, 625},
+		{70, 775, 670},
 	} {
 		if got := IntersectionSight(row[0], LeftTurnGap); got != Feet(float64(row[1])) {
 			t.Errorf("%d mph, left turn: %s, want %d ft", row[0], got, row[1])
@@ -44,8 +54,16 @@ func TestTriangleByHand(t *testing.T) {
 		off, along Length
 		in         bool
 	}{
-		{4420, 0, true}, {4421, 0, false}, {0, 72200, true}, {0, 72300, false},
-		{2210, 36000, true}, {2210, 36200, false}, {900, 57400, true}, {900, 57600, false}, {3300, 18200, true}, {3300, 18400, false},
+		{4420, 0, true},
+		{4421, 0, false},
+		{0, 72200, true},
+		{0, 72300, false},
+		{2210, 36000, true},
+		{2210, 36200, false},
+		{900, 57400, true},
+		{900, 57600, false},
+		{3300, 18200, true},
+		{3300, 18400, false},
 	} {
 		if got := inSight(tc.off, tc.along, 48); got != tc.in {
 			t.Errorf("%s off the edge, %s along: %v", tc.off, tc.along, got)

@@ -50,14 +50,17 @@ func (d *draft) towards(f *fixture, on scheduler.Date) geo.Length {
 	if cut.IsZero() || on < cut {
 		return r
 	}
-	then, until := d.radius(cut), d.radius(addMonths(cut, 12*d.interval()))
-	keep := d.keep(f)
-	if until <= keep {
+	then, keep := d.radius(cut), d.keep(f)
+	if d.radius(addMonths(cut, 12*d.interval())) <= keep {
 		return r // the last visit had nothing to cut
 	}
-	slowed := geo.Length(d.e.practice.ReducedPct)
-	back := min(then, max(keep/4, keep-(until-then)*slowed/100))
-	return min(r, back+(r-then)*slowed/100)
+	back := min(then, max(keep/4, keep-d.regrowth(cut)))
+	return min(r, back+(r-then)*geo.Length(d.e.practice.ReducedPct)/100)
+}
+
+// regrowth is how far a side that was cut back on a day grows out again until the next visit.
+func (d *draft) regrowth(cut scheduler.Date) geo.Length {
+	return (d.radius(addMonths(cut, 12*d.interval())) - d.radius(cut)) * geo.Length(d.e.practice.ReducedPct) / 100
 }
 
 // inWay reports whether the crown stands further out than a distance, at the
@@ -88,6 +91,9 @@ func (d *draft) crowds(f *fixture) (crowding, bool) {
 		first = c.after(c.counted(fact)) // a visit leaves the gap for one growing season
 	}
 	from := c.counted(fact)
+	if !lastSeen(d.t).IsZero() && d.keep(f) <= d.regrowth(fact) {
+		from = c.counted(addMonths(fact, 12*d.interval())) // no cut lasts: it is made at every routine visit
+	}
 	last, _, _ := civil(addMonths(max(d.tasks[0].w.Due, fact), 12*d.interval()))
 	out := crowding{}
 	var ok bool
