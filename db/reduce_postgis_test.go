@@ -17,25 +17,25 @@ import (
 // intersections are the reference for those computed in geo.
 const reducedByPostGIS = `
 SELECT s.id, d.id, c.id, st.id, st.side, f.id, st.along_mm, coalesce(st.parks, false), st.to_curb_mm,
-    st.to_curb_mm + CASE WHEN st.parks THEN 2400 ELSE 0 END, st.half_mm, wk.to_walk_mm, coalesce(wr.class, 'none'),
+    st.to_curb_mm + CASE WHEN st.parks THEN 2400 ELSE 0 END, st.half_mm, wk.to_walk_mm, coalesce(wr.class, 'none'), wr.volts,
     wr.to_wire_mm, wr.height_mm, sg.to_sign_mm, lt.to_light_mm, j.to_junction_mm,
-    coalesce(j.to_junction_mm <= 25000 AND st.to_curb_mm <= 3000, false)
+    coalesce(v.in_sight, false)
 FROM site s
 LEFT JOIN LATERAL (SELECT a.id FROM district a WHERE ST_Intersects(a.geom, s.geom) ORDER BY a.id LIMIT 1) d ON true
 LEFT JOIN LATERAL (SELECT a.id FROM section a WHERE ST_Intersects(a.geom, s.geom) ORDER BY a.id LIMIT 1) c ON true
 LEFT JOIN LATERAL (
-    SELECT q.id, q.geom, q.length, q.half_mm, q.along_mm, q.to_curb_mm, q.side, q.parking IN ('both', q.side::text) AS parks
+    SELECT q.id, q.geom, q.length, q.class, q.speed_kmh, q.half_mm, q.along_mm, q.to_curb_mm, q.side, q.parking IN ('both', q.side::text) AS parks
     FROM (
-        SELECT b.id, b.geom, b.length, b.parking, h.half_mm, round(b.at * b.length * 1000)::integer AS along_mm,
+        SELECT b.id, b.geom, b.length, b.class, b.speed_kmh, b.parking, h.half_mm, round(b.at * b.length * 1000)::integer AS along_mm,
                greatest(0, round(b.away * 1000)::integer - h.half_mm) AS to_curb_mm,
                (CASE WHEN (ST_X(v.ahead) - ST_X(v.behind)) * (ST_Y(s.geom) - ST_Y(v.foot))
                         - (ST_Y(v.ahead) - ST_Y(v.behind)) * (ST_X(s.geom) - ST_X(v.foot)) >= 0
                      THEN 'left' ELSE 'right' END)::tree_side AS side
         FROM (
-            SELECT n.id, n.geom, n.class, n.width_mm, n.parking, n.away, ST_LineLocatePoint(n.geom, s.geom) AS at,
+            SELECT n.id, n.geom, n.class, n.width_mm, n.speed_kmh, n.parking, n.away, ST_LineLocatePoint(n.geom, s.geom) AS at,
                    ST_Length(n.geom) AS length
             FROM (
-                SELECT a.id, a.geom, a.class, a.width_mm, a.parking, ST_Distance(a.geom, s.geom) AS away
+                SELECT a.id, a.geom, a.class, a.width_mm, a.speed_kmh, a.parking, ST_Distance(a.geom, s.geom) AS away
                 FROM street a WHERE ST_DWithin(a.geom, s.geom, 40) ORDER BY away, a.id LIMIT 1) n) b
         CROSS JOIN LATERAL (
             SELECT coalesce(b.width_mm, CASE b.class WHEN 'arterial' THEN 14000 WHEN 'collector' THEN 11000
@@ -51,11 +51,32 @@ LEFT JOIN LATERAL (
                  (round(st.length * 1000)::integer - st.along_mm, ST_EndPoint(st.geom))) e (mm, geom)
     WHERE e.mm <= 60000 AND EXISTS (SELECT 1 FROM street o WHERE o.id <> st.id AND ST_DWithin(o.geom, e.geom, 0.5))) j ON true
 LEFT JOIN LATERAL (
+    -- The line of sight from 14.5 ft behind the edge of the street that has the
+    -- way to a car 6 ft inside it, 1.47 V 7.5 ft off, rounded up to 5 ft.
+    SELECT true AS in_sight
+    FROM (VALUES (st.along_mm, ST_StartPoint(st.geom)),
+                 (greatest(0, round(st.length * 1000)::integer - st.along_mm), ST_EndPoint(st.geom))) e (mm, geom)
+    JOIN street o ON o.id <> st.id AND ST_DWithin(o.geom, e.geom, 0.5)
+    CROSS JOIN LATERAL (
+        SELECT coalesce(o.width_mm, CASE o.class WHEN 'arterial' THEN 14000 WHEN 'collector' THEN 11000
+                                                 WHEN 'alley' THEN 5000 ELSE 9000 END) / 2 AS half_mm) w
+    CROSS JOIN LATERAL (VALUES
+        (st.class, o.class, st.speed_kmh, st.to_curb_mm + CASE WHEN st.parks THEN 2400 ELSE 0 END, e.mm),
+        (o.class, st.class, o.speed_kmh, greatest(0, e.mm - w.half_mm), st.to_curb_mm + st.half_mm))
+        t (through, waits, speed_kmh, off_mm, along_mm)
+    CROSS JOIN LATERAL (
+        SELECT ceil(11.025 * round(coalesce(t.speed_kmh, CASE t.through WHEN 'arterial' THEN 56 WHEN 'collector' THEN 48
+                                                                        WHEN 'alley' THEN 24 ELSE 40 END) / 1.609344) / 5) * 1524 AS far_mm) f
+    WHERE array_position(ARRAY['alley', 'residential', 'collector', 'arterial'], t.waits::text)
+            <= array_position(ARRAY['alley', 'residential', 'collector', 'arterial'], t.through::text)
+        AND t.off_mm <= 4420 - t.along_mm * (4420 + 1829) / f.far_mm
+    LIMIT 1) v ON true
+LEFT JOIN LATERAL (
     SELECT greatest(0, round(ST_Distance(a.geom, s.geom) * 1000)::integer - coalesce(a.width_mm, 1500) / 2) AS to_walk_mm
     FROM walk a WHERE ST_DWithin(a.geom, s.geom, 15) ORDER BY 1, a.id LIMIT 1) wk ON true
 LEFT JOIN LATERAL (
     -- Lines on the same poles lie at one distance: the most dangerous counts.
-    SELECT a.class, round(ST_Distance(a.geom, s.geom) * 1000)::integer AS to_wire_mm, a.height_mm
+    SELECT a.class, round(ST_Distance(a.geom, s.geom) * 1000)::integer AS to_wire_mm, a.height_mm, nullif(a.volts, 0) AS volts
     FROM wire a WHERE ST_DWithin(a.geom, s.geom, 15)
     ORDER BY round(ST_Distance(a.geom, s.geom)::numeric, 1), a.class DESC, a.height_mm, a.id LIMIT 1) wr ON true
 LEFT JOIN LATERAL (
@@ -68,7 +89,7 @@ LEFT JOIN LATERAL (
 // reducedHere are the same columns as the import left them.
 const reducedHere = `
 SELECT site_id, district_id, section_id, street_id, street_side, face_id, along_mm, parking, to_curb_mm, to_lane_mm, half_road_mm,
-    to_walk_mm, wire_class, to_wire_mm, wire_height_mm, to_sign_mm, to_light_mm, to_junction_mm, in_sight
+    to_walk_mm, wire_class, wire_volts, to_wire_mm, wire_height_mm, to_sign_mm, to_light_mm, to_junction_mm, in_sight
 FROM site_fact`
 
 // sameAsPostGIS compares every column of every site, of which there are at least so many.
@@ -235,6 +256,9 @@ func TestReductionEqualsPostGISEverywhere(t *testing.T) {
 		if r.IntN(2) == 0 {
 			v["width_mm"] = geo.Length(2000 + r.IntN(20000))
 		}
+		if r.IntN(3) > 0 {
+			v["speed_kmh"] = int64(5 + r.IntN(126))
+		}
 		add("streets", crooked(1+r.IntN(6), 60), v)
 		add("walks", crooked(1+r.IntN(4), 40), f{"width_mm": geo.Length(500 + r.IntN(4000))})
 		shape := crooked(1+r.IntN(4), 50)
@@ -242,6 +266,9 @@ func TestReductionEqualsPostGISEverywhere(t *testing.T) {
 			v := f{"class": pick("communication", "service", "secondary", "primary", "transmission", "unknown")}
 			if r.IntN(3) > 0 {
 				v["height_mm"] = geo.Length(3000 + r.IntN(9000))
+			}
+			if r.IntN(2) > 0 {
+				v["volts"] = int64(r.IntN(100) * 1000)
 			}
 			add("wires", shape, v)
 		}

@@ -28,7 +28,7 @@ const (
 SELECT s.id, ST_X(s.geom), ST_Y(s.geom), f.site_id IS NOT NULL, coalesce(f.district_id, 0), coalesce(f.section_id, 0),
     coalesce(f.street_id, 0), coalesce(f.street_side = 'left', false), coalesce(f.face_id, 0), coalesce(f.along_mm, -1),
     coalesce(f.parking, false), coalesce(f.to_curb_mm, -1), coalesce(f.to_lane_mm, -1), coalesce(f.half_road_mm, -1),
-    coalesce(f.to_walk_mm, -1), coalesce(f.wire_class::text, 'none'), coalesce(f.to_wire_mm, -1),
+    coalesce(f.to_walk_mm, -1), coalesce(f.wire_class::text, 'none'), coalesce(f.wire_volts, 0), coalesce(f.to_wire_mm, -1),
     coalesce(f.wire_height_mm, -1), coalesce(f.to_sign_mm, -1), coalesce(f.to_light_mm, -1), coalesce(f.to_junction_mm, -1),
     coalesce(f.in_sight, false)
 FROM site s LEFT JOIN site_fact f ON f.site_id = s.id AND f.site_id = ANY($1::bigint[])
@@ -105,7 +105,7 @@ func readSites(ctx context.Context, tx pgx.Tx, ids []int64) ([]siteNumbers, erro
 	f := &s.was
 	into := []any{
 		&s.id, &s.at.X, &s.at.Y, &s.there, &f.District, &f.Section, &f.Block, &f.Left, &f.Face,
-		(*int32)(&f.Along), &f.Parking, (*int32)(&f.ToCurb), (*int32)(&f.ToLane), (*int32)(&f.HalfRoad), (*int32)(&f.ToWalk), &wire,
+		(*int32)(&f.Along), &f.Parking, (*int32)(&f.ToCurb), (*int32)(&f.ToLane), (*int32)(&f.HalfRoad), (*int32)(&f.ToWalk), &wire, &f.WireVolts,
 		(*int32)(&f.ToWire), (*int32)(&f.WireHeight), (*int32)(&f.ToSign), (*int32)(&f.ToLight), (*int32)(&f.ToJunction), &f.InSight,
 	}
 	_, err = pgx.ForEachRow(rows, into, func() error {

@@ -12,7 +12,8 @@ import (
 // The ground round sites is read either whole or, for a few sites, as far as it
 // can matter to them. Where a width is not recorded the width of its class
 // stands in (arterial 14 m, collector 11 m, residential 9 m, alley 5 m; a walk
-// 1.5 m: common practice, from memory).
+// 1.5 m: common practice, from memory), and where no speed is its class's
+// (35, 30, 25 and 15 mph: from memory).
 const (
 	// fewSites is up to how many sites index look-ups cost less than reading all.
 	fewSites = 2000
@@ -26,13 +27,15 @@ const (
 	groundBlocksSQL        = `
 SELECT a.id, a.geom, coalesce(a.width_mm, CASE a.class WHEN 'arterial' THEN 14000 WHEN 'collector' THEN 11000
            WHEN 'alley' THEN 5000 ELSE 9000 END) / 2, a.parking IN ('left', 'both'), a.parking IN ('right', 'both'),
-       coalesce(l.id, 0), coalesce(r.id, 0)
+       coalesce(l.id, 0), coalesce(r.id, 0),
+       coalesce(a.speed_kmh, CASE a.class WHEN 'arterial' THEN 56 WHEN 'collector' THEN 48 WHEN 'alley' THEN 24 ELSE 40 END),
+       CASE a.class WHEN 'arterial' THEN 3 WHEN 'collector' THEN 2 WHEN 'alley' THEN 0 ELSE 1 END
 FROM street a LEFT JOIN block_face l ON l.street_id = a.id AND l.side = 'left'
 LEFT JOIN block_face r ON r.street_id = a.id AND r.side = 'right'`
 	groundBlocksNearSQL = groundBlocksSQL + aroundSites + `JOIN street a ON ST_DWithin(a.geom, s.geom, $2::float8))`
 	groundWalksSQL      = `SELECT a.geom, coalesce(a.width_mm, 1500) / 2 FROM walk a`
 	groundWalksNearSQL  = groundWalksSQL + aroundSites + `JOIN walk a ON ST_DWithin(a.geom, s.geom, $2::float8))`
-	groundWiresSQL      = `SELECT a.id, a.geom, a.class::text, a.height_mm FROM wire a`
+	groundWiresSQL      = `SELECT a.id, a.geom, a.class::text, coalesce(a.volts, 0), a.height_mm FROM wire a`
 	groundWiresNearSQL  = groundWiresSQL + aroundSites + `JOIN wire a ON ST_DWithin(a.geom, s.geom, $2::float8))`
 	groundSignsSQL      = `SELECT ST_X(a.geom), ST_Y(a.geom), a.kind = 'light' FROM sign a`
 	groundSignsNearSQL  = groundSignsSQL + aroundSites + `JOIN sign a ON ST_DWithin(a.geom, s.geom, $2::float8))`
@@ -107,7 +110,7 @@ func (r *groundReader) areas(ctx context.Context, all, near string) (list []geo.
 func (r *groundReader) blocks(ctx context.Context, g *geo.Ground) error {
 	var b geo.Block
 	var shape geo.Shape
-	into := []any{&b.ID, &shape, &b.Half, &b.ParkLeft, &b.ParkRight, &b.FaceLeft, &b.FaceRight}
+	into := []any{&b.ID, &shape, &b.Half, &b.ParkLeft, &b.ParkRight, &b.FaceLeft, &b.FaceRight, &b.Speed, &b.Order}
 	return r.each(ctx, groundBlocksSQL, groundBlocksNearSQL, geo.GroundReach, into, func() {
 		b.Path = geo.NewPath(shape.Points())
 		g.Blocks = append(g.Blocks, b)
@@ -127,7 +130,7 @@ func (r *groundReader) wires(ctx context.Context, g *geo.Ground) error {
 	var w geo.Wire
 	var shape geo.Shape
 	var class string
-	return r.each(ctx, groundWiresSQL, groundWiresNearSQL, geo.SideReach+1, []any{&w.ID, &shape, &class, &w.Height}, func() {
+	return r.each(ctx, groundWiresSQL, groundWiresNearSQL, geo.SideReach+1, []any{&w.ID, &shape, &class, &w.Volts, &w.Height}, func() {
 		w.Path, w.Rank = geo.NewPath(shape.Points()), wireRank(class)
 		g.Wires = append(g.Wires, w)
 	})

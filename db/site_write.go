@@ -22,21 +22,21 @@ func wireRank(class string) int { return slices.Index(wireRanks, scheduler.WireC
 const updateFactsSQL = `
 UPDATE site_fact f SET district_id = n.district_id, section_id = n.section_id, street_id = n.street_id, street_side = n.street_side,
     face_id = n.face_id, along_mm = n.along_mm, parking = n.parking, to_curb_mm = n.to_curb_mm, to_lane_mm = n.to_lane_mm,
-    half_road_mm = n.half_road_mm, to_walk_mm = n.to_walk_mm, wire_class = n.wire_class, to_wire_mm = n.to_wire_mm,
+    half_road_mm = n.half_road_mm, to_walk_mm = n.to_walk_mm, wire_class = n.wire_class, wire_volts = n.wire_volts, to_wire_mm = n.to_wire_mm,
     wire_height_mm = n.wire_height_mm, to_sign_mm = n.to_sign_mm, to_light_mm = n.to_light_mm, to_junction_mm = n.to_junction_mm,
     in_sight = n.in_sight
 FROM unnest($1::bigint[], $2::bigint[], $3::bigint[], $4::bigint[], $5::text[]::tree_side[], $6::bigint[], $7::integer[], $8::boolean[],
     $9::integer[], $10::integer[], $11::integer[], $12::integer[], $13::text[]::wire_class[], $14::integer[], $15::integer[],
-    $16::integer[], $17::integer[], $18::integer[], $19::boolean[])
+    $16::integer[], $17::integer[], $18::integer[], $19::integer[], $20::boolean[])
     n (site_id, district_id, section_id, street_id, street_side, face_id, along_mm, parking, to_curb_mm, to_lane_mm, half_road_mm,
-    to_walk_mm, wire_class, to_wire_mm, wire_height_mm, to_sign_mm, to_light_mm, to_junction_mm, in_sight)
+    to_walk_mm, wire_class, wire_volts, to_wire_mm, wire_height_mm, to_sign_mm, to_light_mm, to_junction_mm, in_sight)
 WHERE f.site_id = n.site_id`
 
 // factColumns are the columns of site_fact in the order of factRow and of the
 // arguments of updateFactsSQL.
 var factColumns = []string{
 	"site_id", "district_id", "section_id", "street_id", "street_side", "face_id", "along_mm", "parking", "to_curb_mm", "to_lane_mm",
-	"half_road_mm", "to_walk_mm", "wire_class", "to_wire_mm", "wire_height_mm", "to_sign_mm", "to_light_mm", "to_junction_mm", "in_sight",
+	"half_road_mm", "to_walk_mm", "wire_class", "wire_volts", "to_wire_mm", "wire_height_mm", "to_sign_mm", "to_light_mm", "to_junction_mm", "in_sight",
 }
 
 // writeFacts stores the numbers that are new by COPY and those that differ by
@@ -89,7 +89,7 @@ func factRow(row []any, s *siteNumbers) []any {
 	}
 	return append(row[:0],
 		s.id, orNull(n.District), orNull(n.Section), orNull(n.Block), side, orNull(n.Face), lengthOrNull(n.Along), n.Parking,
-		lengthOrNull(n.ToCurb), lengthOrNull(n.ToLane), lengthOrNull(n.HalfRoad), lengthOrNull(n.ToWalk), string(wireRanks[n.WireRank]),
+		lengthOrNull(n.ToCurb), lengthOrNull(n.ToLane), lengthOrNull(n.HalfRoad), lengthOrNull(n.ToWalk), string(wireRanks[n.WireRank]), orNull(int64(n.WireVolts)),
 		lengthOrNull(n.ToWire), lengthOrNull(n.WireHeight), lengthOrNull(n.ToSign), lengthOrNull(n.ToLight), lengthOrNull(n.ToJunction),
 		n.InSight)
 }

@@ -30,7 +30,7 @@ func (f *treeFact) fields() []any {
 		&s.StreetClass, &s.SpeedKmh,
 		&s.BusRoute, &s.TruckRoute,
 		&s.Parking, &s.ToCurb, &s.ToLane, &s.HalfRoad, &s.ToWalk,
-		&s.WireClass, &s.ToWire, &s.WireHeight, &s.ToSign, &s.ToLight,
+		&s.WireClass, &s.WireVolts, &s.ToWire, &s.WireHeight, &s.ToSign, &s.ToLight,
 		&s.ToJunction, &s.InSight, &f.along, &f.district, &f.section,
 	}
 }

@@ -23,8 +23,8 @@ fa AS (INSERT INTO block_face (street_id, side) SELECT id, 'right' FROM st RETUR
 si AS (INSERT INTO site (ref, owner, address, source_srid, source_x, source_y, geom)
        VALUES ('site 1', 'shared', '214 Weir Street', 4326, 1, 2, ST_SetSRID(ST_MakePoint(482010.5, 4438004.25), 32616)) RETURNING id),
 sf AS (INSERT INTO site_fact (site_id, district_id, section_id, street_id, street_side, face_id, along_mm, parking, to_curb_mm,
-           to_lane_mm, half_road_mm, to_walk_mm, wire_class, to_wire_mm, wire_height_mm, to_sign_mm, to_light_mm, to_junction_mm, in_sight)
-       SELECT si.id, d.id, c.id, st.id, 'right', fa.id, 10500, true, 101, 102, 103, 104, 'service', 105, 106, 107, 108, 109, true
+           to_lane_mm, half_road_mm, to_walk_mm, wire_class, wire_volts, to_wire_mm, wire_height_mm, to_sign_mm, to_light_mm, to_junction_mm, in_sight)
+       SELECT si.id, d.id, c.id, st.id, 'right', fa.id, 10500, true, 101, 102, 103, 104, 'service', 240, 105, 106, 107, 108, 109, true
        FROM si, d, c, st, fa)
 INSERT INTO tree (ref, site_id, species, state, planted, planted_precision, caliper_mm, stems, stage, vigour, dbh_mm, height_mm,
     crown_spread_mm, measured_on, base_road_mm, base_walk_mm, base_on, lowest_permanent_mm, last_training, last_rotation,
@@ -53,7 +53,7 @@ FROM si RETURNING id, site_id`
 			ID: site, Ref: "site 1", Owner: scheduler.OwnerShared, Address: "214 Weir Street", Position: geo.Point{X: 482010.5, Y: 4438004.25},
 			District: "d1", Section: "s1", StreetID: got.Site.StreetID, StreetSide: scheduler.SideRight, FaceID: got.Site.FaceID,
 			StreetClass: scheduler.Collector, SpeedKmh: 37, BusRoute: true, TruckRoute: true, Parking: true, ToCurb: 101, ToLane: 102,
-			HalfRoad: 103, ToWalk: 104, WireClass: scheduler.WireService, ToWire: 105, WireHeight: 106, ToSign: 107, ToLight: 108,
+			HalfRoad: 103, ToWalk: 104, WireClass: scheduler.WireService, WireVolts: 240, ToWire: 105, WireHeight: 106, ToSign: 107, ToLight: 108,
 			ToJunction: 109, InSight: true,
 		},
 	}

@@ -21,14 +21,16 @@ type Area struct {
 
 // Block is a street between two junctions.
 type Block struct {
-	ID                int64
-	Path              Path
-	Half              Length // centreline to curb
-	ParkLeft          bool   // a parking lane on that side of the path's direction
-	ParkRight         bool
-	FaceLeft          int64 // block face on that side, 0 for none
-	FaceRight         int64
-	fromMeets, toMeet bool // another block touches the path's start, its end
+	ID             int64
+	Path           Path
+	Half           Length // centreline to curb
+	ParkLeft       bool   // a parking lane on that side of the path's direction
+	ParkRight      bool
+	FaceLeft       int64 // block face on that side, 0 for none
+	FaceRight      int64
+	Speed          int     // km/h
+	Order          int     // of the street's class: traffic waits for that of a higher one
+	atStart, atEnd []int32 // blocks that touch the path's start, its end
 }
 
 // Walk is a sidewalk's centreline.
@@ -43,6 +45,7 @@ type Wire struct {
 	ID     int64
 	Path   Path
 	Rank   int
+	Volts  int    // to ground; 0 when not recorded
 	Height Length // None when not recorded
 }
 
@@ -56,9 +59,13 @@ const (
 // JunctionReach is how far along a block a junction is looked for.
 const JunctionReach = 60 * Metre
 
+// sightReach is how far along a block, in metres, a sight triangle goes: at
+// 130 km/h the line of sight leaves the roadside 193 m from the junction.
+const sightReach = 200.0
+
 // GroundReach is how far from a site, in metres, a feature can lie that its
 // numbers depend on: a block that touches the far end of the site's own.
-const GroundReach = BlockReach + 60 + meetReach + 0.5
+const GroundReach = BlockReach + sightReach + meetReach + 0.5
 
 // Ready indexes the ground.
 func (g *Ground) Ready() {
@@ -77,7 +84,7 @@ func (g *Ground) Ready() {
 	addPoints(g.lights, g.Lights)
 	for i := range g.Blocks {
 		b := &g.Blocks[i]
-		b.fromMeets, b.toMeet = g.meets(int32(i), b.Path.Start()), g.meets(int32(i), b.Path.End())
+		b.atStart, b.atEnd = g.touching(int32(i), b.Path.Start()), g.touching(int32(i), b.Path.End())
 	}
 }
 
@@ -87,12 +94,14 @@ func addPoints(n *near, pts []Point) {
 	}
 }
 
-// meets reports whether a block other than this one touches its end.
-func (g *Ground) meets(block int32, end Point) bool {
-	found := false
+// touching lists the blocks other than this one that touch an end of it.
+func (g *Ground) touching(block int32, end Point) []int32 {
+	var list []int32
 	g.blocks.each(end, func(i int32) {
 		o := &g.Blocks[i]
-		found = found || i != block && !o.Path.box.beyond(end, meetReach) && o.Path.Distance(end) <= meetReach
+		if i != block && !o.Path.box.beyond(end, meetReach) && o.Path.Distance(end) <= meetReach {
+			list = append(list, i)
+		}
 	})
-	return found
+	return list
 }

@@ -18,9 +18,8 @@ import (
 // edge of the nearest travel lane.
 //
 // A junction is an end of the block that touches another block, at most
-// JunctionReach along it. A site is taken to lie in a sight triangle within 25 m
-// of a junction and 3 m of the curb: a first version, without the approach
-// speeds.
+// JunctionReach along it. Whether the site lies in a sight triangle of a
+// junction follows from the speeds of the streets (sight.go).
 //
 // Walks, wires, signs and lights count within SideReach. Wires that lie within
 // the same tenth of a metre are taken to hang on the same poles: the most
@@ -29,11 +28,7 @@ import (
 // Every candidate comes from a grid (near) and is measured with the database's
 // own formulas (Path, Region), so that the numbers are equal to those of spatial
 // SQL to the millimetre; a test holds the two against each other.
-const (
-	parkingLane   = 2400 * Millimetre
-	sightJunction = 25 * Metre
-	sightCurb     = 3 * Metre
-)
+const parkingLane = 2400 * Millimetre
 
 // Reduced are the numbers of one site. Ids are 0 and lengths None where there
 // is nothing near.
@@ -45,6 +40,7 @@ type Reduced struct {
 	ToCurb, ToLane, HalfRoad       Length
 	ToWalk                         Length
 	WireRank                       int // 0 for no wire
+	WireVolts                      int // of that wire, to ground; 0 when not recorded
 	ToWire, WireHeight             Length
 	ToSign, ToLight                Length
 	ToJunction                     Length
@@ -55,12 +51,14 @@ type Reduced struct {
 func (g *Ground) Reduce(q Point) Reduced {
 	r := Reduced{
 		District: firstCovering(g.Districts, q), Section: firstCovering(g.Sections, q),
-		Along: None, ToCurb: None, ToLane: None, HalfRoad: None, ToJunction: None, WireHeight: None,
+		Along: None, ToCurb: None, ToLane: None, HalfRoad: None, ToJunction: None, ToWire: None, WireHeight: None,
 		ToWalk: g.toWalk(q), ToSign: toNearest(g.signs, g.Signs, q), ToLight: toNearest(g.lights, g.Lights, q),
 	}
-	r.WireRank, r.ToWire, r.WireHeight = g.wire(q)
+	if w, away := g.wire(q); w != nil {
+		r.WireRank, r.WireVolts, r.ToWire, r.WireHeight = w.Rank, w.Volts, millimetres(away), w.Height
+	}
 	if b, away := g.block(q); b != nil {
-		r.onBlock(b, away, q)
+		g.onBlock(&r, b, away, q)
 	}
 	return r
 }
@@ -92,7 +90,7 @@ func (g *Ground) block(q Point) (*Block, float64) {
 	return best, least
 }
 
-func (r *Reduced) onBlock(b *Block, away float64, q Point) {
+func (g *Ground) onBlock(r *Reduced, b *Block, away float64, q Point) {
 	at := b.Path.Locate(q)
 	r.Block, r.HalfRoad, r.Left = b.ID, b.Half, b.Path.left(q, at)
 	r.Along = millimetres(at * b.Path.length)
@@ -106,13 +104,13 @@ func (r *Reduced) onBlock(b *Block, away float64, q Point) {
 		r.ToLane += parkingLane
 	}
 	back := max(0, millimetres(b.Path.length)-r.Along)
-	if b.fromMeets && r.Along <= JunctionReach {
+	if len(b.atStart) > 0 && r.Along <= JunctionReach {
 		r.ToJunction = r.Along
 	}
-	if b.toMeet && back <= JunctionReach && (!r.ToJunction.Known() || back < r.ToJunction) {
+	if len(b.atEnd) > 0 && back <= JunctionReach && (!r.ToJunction.Known() || back < r.ToJunction) {
 		r.ToJunction = back
 	}
-	r.InSight = r.ToJunction.Known() && r.ToJunction <= sightJunction && r.ToCurb <= sightCurb
+	r.InSight = g.inTriangle(b, b.atStart, r.ToLane, r.ToCurb, r.Along) || g.inTriangle(b, b.atEnd, r.ToLane, r.ToCurb, back)
 }
 
 func (g *Ground) toWalk(q Point) Length {
@@ -131,9 +129,8 @@ func (g *Ground) toWalk(q Point) Length {
 	return best
 }
 
-func (g *Ground) wire(q Point) (rank int, to, height Length) {
-	var best *Wire
-	var away float64
+// wire is the line that counts at q, nil for none within reach, and its distance.
+func (g *Ground) wire(q Point) (best *Wire, away float64) {
 	tenths := int64(0)
 	g.wires.each(q, func(i int32) {
 		w := &g.Wires[i]
@@ -148,10 +145,7 @@ func (g *Ground) wire(q Point) (rank int, to, height Length) {
 			best, away, tenths = w, d, t
 		}
 	})
-	if best == nil {
-		return 0, None, None
-	}
-	return best.Rank, millimetres(away), best.Height
+	return best, away
 }
 
 // before orders wires on the same poles.

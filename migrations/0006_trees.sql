@@ -34,6 +34,7 @@ CREATE TABLE site_fact (
     half_road_mm integer,
     to_walk_mm integer,
     wire_class wire_class NOT NULL DEFAULT 'none',
+    wire_volts integer, -- to ground, of the line that counts
     to_wire_mm integer,
     wire_height_mm integer,
     to_sign_mm integer,

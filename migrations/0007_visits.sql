@@ -66,7 +66,7 @@ SELECT t.id, t.ref, t.site_id, coalesce(t.species, '') AS species, t.state, t.pl
     coalesce(st.class::text, '') AS street_class, coalesce(st.speed_kmh, 0) AS speed_kmh,
     coalesce(st.bus_route, false) AS bus_route, coalesce(st.truck_route, false) AS truck_route,
     coalesce(f.parking, false) AS parking, f.to_curb_mm, f.to_lane_mm, f.half_road_mm, f.to_walk_mm,
-    coalesce(f.wire_class, 'none') AS wire_class, f.to_wire_mm, f.wire_height_mm, f.to_sign_mm, f.to_light_mm,
+    coalesce(f.wire_class, 'none') AS wire_class, coalesce(f.wire_volts, 0) AS wire_volts, f.to_wire_mm, f.wire_height_mm, f.to_sign_mm, f.to_light_mm,
     f.to_junction_mm, coalesce(f.in_sight, false) AS in_sight, f.along_mm, f.district_id, f.section_id
 FROM tree t
 JOIN site s ON s.id = t.site_id

@@ -113,6 +113,10 @@ type RoadRule struct {
 	AtLane  HeightRule  `json:"at_lane" yaml:"at_lane"`
 	BusLane HeightRule  `json:"bus_lane" yaml:"bus_lane"`
 
+	// TruckLane holds over the lanes of a truck route; left out, a truck route
+	// asks for nothing more than the street does.
+	TruckLane HeightRule `json:"truck_lane,omitzero" yaml:"truck_lane"`
+
 	// ToCentre says that the height of AtLane is reached at the centre of the
 	// street and not already at the edge of the travel lane.
 	ToCentre bool `json:"to_centre" yaml:"to_centre"`
@@ -131,6 +135,33 @@ type ClearanceRules struct {
 	// YoungTrees is the rule that excepts trees too young to be raised from the
 	// legal heights, as the code words it; empty where there is none.
 	YoungTrees string `json:"young_trees,omitempty" yaml:"young_trees"`
+
+	// SnowDroop is how far low limbs sink under snow, per cent of the species'
+	// droop when wet and in leaf; 0 in a city without snow.
+	SnowDroop int `json:"snow_droop_pct,omitempty" yaml:"snow_droop_pct"`
+
+	// SnowHold is the droop under snow of a crown that holds it, per cent of
+	// another crown's, and SignTop the height of street signs: a crown with a
+	// higher base leaves them in view beneath it. LightLow is the height below
+	// which a top shades no lamp. Zero takes common practice.
+	SnowHold int        `json:"snow_hold_pct,omitempty" yaml:"snow_hold_pct"`
+	SignTop  geo.Length `json:"sign_top_mm,omitempty" yaml:"sign_top"`
+	LightLow geo.Length `json:"light_low_mm,omitempty" yaml:"light_low"`
+}
+
+// WithDefaults fills the figures that are left out with common practice, from
+// memory: a sign of 30 in with its lower edge 7 ft up ends at about 3 m.
+func (r ClearanceRules) WithDefaults() ClearanceRules {
+	if r.SnowHold == 0 {
+		r.SnowHold = 150
+	}
+	if r.SignTop == 0 {
+		r.SignTop = 3000
+	}
+	if r.LightLow == 0 {
+		r.LightLow = 5000
+	}
+	return r
 }
 
 // RotationRules give the cycle of mature trees by size class.
@@ -148,8 +179,24 @@ type RotationClass struct {
 
 // WireRules decide who may work near overhead lines.
 type WireRules struct {
-	Approach geo.Length `json:"approach_mm" yaml:"approach"` // unqualified persons, tools and falling pieces stay this far off
+	Approach geo.Length `json:"approach_mm" yaml:"approach"` // unqualified persons, tools and falling pieces stay this far off a line of up to 50 kV to ground
 	Source   string     `json:"source" yaml:"source"`
+
+	// A request to the utility, to answer for a line or to send its own crew;
+	// zero takes common practice.
+	RequestLead  int `json:"request_lead_days,omitempty" yaml:"request_lead_days"`   // from the request to the utility's answer
+	RequestValid int `json:"request_valid_days,omitempty" yaml:"request_valid_days"` // from the answer until it must be asked for again
+}
+
+// WithDefaults fills the days that are left out with common practice.
+func (r WireRules) WithDefaults() WireRules {
+	if r.RequestLead == 0 {
+		r.RequestLead = 30
+	}
+	if r.RequestValid == 0 {
+		r.RequestValid = 90
+	}
+	return r
 }
 
 // WorkRules turn a visit into minutes and chips. Minutes are planned so that

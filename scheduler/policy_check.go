@@ -37,6 +37,8 @@ func (p *Policy) check(d *policyDecoder) {
 		d.refuse("wires.approach", p.Wires.Approach.String(), "unqualified persons keep at least 10 ft off overhead lines (29 CFR 1910.333)")
 	}
 	d.text("wires.source", p.Wires.Source)
+	d.option("wires.request_lead_days", p.Wires.RequestLead, 1, 365)
+	d.option("wires.request_valid_days", p.Wires.RequestValid, 1, 730)
 	p.Work.check(d)
 	d.number("first_look.years", p.FirstLook.Years, 1, 15)
 	d.text("first_look.source", p.FirstLook.Source)
@@ -122,6 +124,10 @@ func (r *ClearanceRules) check(d *policyDecoder) {
 		d.height(at+".bus_lane", road.BusLane)
 		d.notBelow(at+".at_lane.legal", road.AtLane.Legal, at+".at_curb.legal", road.AtCurb.Legal)
 		d.notBelow(at+".bus_lane.legal", road.BusLane.Legal, at+".at_lane.legal", road.AtLane.Legal)
+		if d.given(at + ".truck_lane") {
+			d.height(at+".truck_lane", road.TruckLane)
+			d.notBelow(at+".truck_lane.legal", road.TruckLane.Legal, at+".at_lane.legal", road.AtLane.Legal)
+		}
 	}
 	complete(d, "clearance.roads", streetClasses, classes)
 	d.length("clearance.sign_gap", r.SignGap, 100, 5000)
@@ -130,6 +136,14 @@ func (r *ClearanceRules) check(d *policyDecoder) {
 	d.notBelow("clearance.sight_high", r.SightHigh, "clearance.sight_low", r.SightLow)
 	d.number("clearance.look_ahead_years", r.LookAhead, 1, 30)
 	d.text("clearance.source", r.Source)
+	d.option("clearance.snow_droop_pct", r.SnowDroop, 0, 400)
+	d.option("clearance.snow_hold_pct", r.SnowHold, 100, 400)
+	if d.given("clearance.sign_top") {
+		d.length("clearance.sign_top", r.SignTop, 1500, 8000)
+	}
+	if d.given("clearance.light_low") {
+		d.length("clearance.light_low", r.LightLow, 1500, 15000)
+	}
 	if _, given := d.lines["clearance.young_trees"]; given {
 		d.text("clearance.young_trees", r.YoungTrees)
 	}

@@ -160,7 +160,7 @@ func nearWire(t *Tree, s *Site, p *Policy) bool {
 	case WireNone, WireComms, "":
 		return false
 	}
-	reach := max(p.Wires.Approach, geo.Feet(10))
+	reach := max(p.Wires.Distance(s.WireVolts), geo.Feet(10))
 	if t.Crown.Known() {
 		reach += t.Crown / 2
 	}

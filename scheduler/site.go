@@ -80,6 +80,7 @@ type Site struct {
 	HalfRoad   geo.Length `json:"half_road_mm"` // curb to street centre
 	ToWalk     geo.Length `json:"to_walk_mm"`
 	WireClass  WireClass  `json:"wire_class"`
+	WireVolts  int        `json:"wire_volts"`     // of that line, to ground; 0 when not recorded
 	ToWire     geo.Length `json:"to_wire_mm"`     // horizontal
 	WireHeight geo.Length `json:"wire_height_mm"` // lowest conductor
 	ToSign     geo.Length `json:"to_sign_mm"`

@@ -54,7 +54,7 @@ func (d *draft) answer(s *side, on scheduler.Date) answer {
 	if a.base-d.sag(later) >= s.env.baseFor(&c, actAt) {
 		return a
 	}
-	target := s.env.heightAt(out, clearTo) + d.p.species.Droop
+	target := s.env.heightAt(out, clearTo) + d.p.droop
 	switch {
 	case a.floor >= target:
 		a.raise = target
@@ -126,6 +126,14 @@ func (d *draft) sideObjective(s *side, a answer) (phrase, bool) {
 	return t.str(".").end(), true
 }
 
+// hanging says what the species' limbs hang lowest under.
+func (d *draft) hanging() string {
+	if d.p.droop > d.p.species.Droop {
+		return "under snow"
+	}
+	return "when wet and in leaf"
+}
+
 func (s *side) edgeWord() string {
 	if s.kind == scheduler.WalkClearance {
 		return "walk edge"
@@ -150,8 +158,11 @@ func (d *draft) sideLimit(s *side, a answer) phrase {
 	} else {
 		t = t.str("; legal ").height(s.env.high.Legal)
 	}
-	t = t.str(", act at ").height(s.env.high.ActAt).str(", clear to ").height(s.env.high.ClearTo).
-		str("; do not raise above ").height(a.floor).str(" today (").num(d.e.policy.Training.LiveCrownMin).str(" % live crown)")
+	t = t.str(", act at ").height(s.env.high.ActAt).str(", clear to ").height(s.env.high.ClearTo)
+	if d.p.droop > 0 {
+		t = t.str(" and ").height(d.p.droop).str(" more, for limbs that hang ").str(d.hanging())
+	}
+	t = t.str("; do not raise above ").height(a.floor).str(" today (").num(d.e.policy.Training.LiveCrownMin).str(" % live crown)")
 	if a.unreachable {
 		t = t.str("; ").height(s.env.high.Legal).str(" is not reachable by raising on this site: list it for replacement planting")
 	}

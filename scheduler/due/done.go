@@ -155,7 +155,7 @@ func (d *draft) stageDone(on scheduler.Date) {
 			t.Stage = scheduler.StageTemporaries
 		}
 	case scheduler.StageTemporaries:
-		if floor*4 >= (d.permanentAt()-d.p.species.Droop)*3 {
+		if floor*4 >= (d.permanentAt()-d.p.droop)*3 {
 			t.Stage = scheduler.StageRaising
 		}
 	case scheduler.StageRaising:

@@ -41,6 +41,7 @@ type profile struct {
 	bans    []ban // closed and allowed-only seasons
 	advice  []ban // check-first, stop-on-find and preferred seasons
 	cutMax  geo.Length
+	droop   geo.Length // the more of wet droop and droop under snow
 }
 
 // New prepares the rules of a policy. It refuses, as scheduler.Error of kind
@@ -48,6 +49,7 @@ type profile struct {
 // stage, or one that leaves some species no open day in the year.
 func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Engine, error) {
 	e := &Engine{policy: p, practice: p.Practice.WithDefaults(), build: p.Training.Structure.WithDefaults(), start: p.Start(), species: make(map[string]*profile, len(species)), roads: p.Clearance.Roads}
+	e.policy.Clearance, e.policy.Wires = p.Clearance.WithDefaults(), p.Wires.WithDefaults()
 	e.drafts = &sync.Pool{New: func() any { return &draft{buf: make([]byte, 0, textRoom)} }}
 	var faults []scheduler.Fault
 	for name, s := range map[string]scheduler.MonthSpan{"seasons.dormant": p.Seasons.Dormant, "seasons.leaf_on": p.Seasons.LeafOn} {
@@ -98,6 +100,7 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		bans:    bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonClosed, scheduler.SeasonAllowed),
 		advice:  bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonCheckFirst, scheduler.SeasonStopOnFind, scheduler.SeasonPreferred),
 		cutMax:  cutLimit(e.policy.Training.SmallCut, s.Decay),
+		droop:   e.policy.Droop(&s),
 	}
 }
 
@@ -250,6 +253,7 @@ func (d *draft) living() {
 		d.establishment()
 		d.training()
 	}
+	d.wires()
 	d.road()
 	d.walk()
 	d.sight()

@@ -16,9 +16,10 @@ type envelope struct {
 }
 
 // roadEnvelope builds the profile of the tree's side of the street; false when
-// the policy has no rule for the street or no street is near. Where buses run
-// along the curb, without a parking lane between, the heights of the bus lane
-// hold from the curb on.
+// the policy has no rule for the street or no street is near. The heights of a
+// bus or truck lane hold from the edge of the travel lane on: from the curb
+// where no parking lane lies between, and else the profile rises to them over
+// the parking lane. They leave no rise towards the centre.
 func (e *Engine) roadEnvelope(s *scheduler.Site) (envelope, bool) {
 	curb, lane := s.ToCurb, s.ToLane
 	if !curb.Known() {
@@ -36,8 +37,11 @@ func (e *Engine) roadEnvelope(s *scheduler.Site) (envelope, bool) {
 		if r.ToCentre && s.HalfRoad.Known() {
 			v.far = curb + s.HalfRoad
 		}
-		if s.BusRoute && !s.Parking && r.BusLane.Legal > 0 {
-			v.low, v.high, v.far = r.BusLane, r.BusLane, curb
+		if over, tall := r.OverLane(s); tall {
+			v.high, v.far = over, max(curb, lane)
+			if v.far == curb {
+				v.low = over
+			}
 		}
 		return v, true
 	}

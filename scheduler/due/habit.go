@@ -66,6 +66,7 @@ var (
 	plantingWork = []string{"Planting year: take broken and dead wood only; leave every sound live branch", "Take off what binds the trunk; look at mulch, guard and root flare"}
 	removalWork  = []string{"Take the tree down", "Write down what was done with the stump and the wood"}
 	stumpWork    = []string{"Locate utilities, then grind the stump below grade", "Write down whether the site can be planted"}
+	signWork     = []string{"Look at the signs, signals and lights from the lane, in leaf: nothing stands before them"}
 	sightWork    = []string{"Stand at the driver's eye height and look along the triangle, in leaf"}
 )
 

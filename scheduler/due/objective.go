@@ -34,6 +34,12 @@ func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
 			tail++
 		}
 	}
+	var room [2]phrase
+	signs := room[:0]
+	if d.has(t, scheduler.SightClearance) {
+		signs = d.signObjectives(signs, on)
+		tail += len(signs)
+	}
 	if d.cutsLive(t) && len(d.t.Watch) > 0 {
 		out = d.watchObjectives(out, 2, on)
 	}
@@ -47,6 +53,7 @@ func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
 	if inSight {
 		out = append(out, sight)
 	}
+	out = append(out, signs...)
 	return out[:min(len(out), mostObjectives)]
 }
 
@@ -95,6 +102,9 @@ func (d *draft) work(t *trip, on scheduler.Date) []string {
 		case scheduler.StumpGrinding:
 			return stumpWork
 		case scheduler.SightClearance:
+			if !d.s.InSight {
+				return signWork
+			}
 			return sightWork
 		}
 	}

@@ -25,7 +25,7 @@ func (d *draft) permanentAt() geo.Length {
 	if h == 0 {
 		return 0
 	}
-	return h + d.p.species.Droop
+	return h + d.p.droop
 }
 
 // permanent is the height of the lowest permanent branch as it counts: 0 for

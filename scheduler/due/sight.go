@@ -1,18 +1,55 @@
 package due
 
-import (
-	"limbround/scheduler"
-)
+import "limbround/scheduler"
 
-// sight adds the yearly look, in leaf, at a tree in a sight triangle whose
-// crown is not yet known to be above the band that must stay open.
+// Sight clearance: the band that stays open in a sight triangle, and signs,
+// signals and lights (sign.go). A tree has one task of the kind at a time, the
+// one that comes first; the reasons of both stand on it.
 func (d *draft) sight() {
-	r := &d.e.policy.Clearance
-	if !d.s.InSight || r.SightHigh <= 0 || d.stage == scheduler.StageUnknown {
+	if d.stage == scheduler.StageUnknown {
 		return
 	}
-	if d.t.BaseRoad >= r.SightHigh && d.t.BaseWalk >= r.SightHigh {
+	look, looks := d.sightLook()
+	t, has := look, looks
+	fixtures := d.fixtures()
+	var near [len(fixtures)]crowding
+	for i := range fixtures {
+		c, ok := d.crowds(&fixtures[i])
+		if !ok {
+			continue
+		}
+		near[i] = c
+		if !has || c.t.class < t.class || (c.t.class == t.class && c.t.w.Latest < t.w.Latest) {
+			t, has = c.t, true
+		}
+	}
+	if !has {
 		return
+	}
+	for i := range near {
+		if dearer(near[i].t.skill, t.skill) {
+			t.skill = near[i].t.skill
+		}
+	}
+	i := d.add(t)
+	if looks {
+		r := &d.e.policy.Clearance
+		d.because(i, "clearance.sight", d.say("In a sight triangle: the band from ").height(r.SightLow).str(" to ").height(r.SightHigh).
+			str(" is looked at each year in leaf until the crown is recorded above it.").end(), r.Source)
+	}
+	for f := range near {
+		if near[f].year > 0 {
+			d.crowdReason(i, &fixtures[f], &near[f])
+		}
+	}
+}
+
+// sightLook is the yearly look, in leaf, at a tree in a sight triangle whose
+// crown is not yet known to be above the band that must stay open.
+func (d *draft) sightLook() (task, bool) {
+	r := &d.e.policy.Clearance
+	if !d.s.InSight || r.SightHigh <= 0 || (d.t.BaseRoad >= r.SightHigh && d.t.BaseWalk >= r.SightHigh) {
+		return task{}, false
 	}
 	c := &d.e.cal
 	looked := lastSeen(d.t)
@@ -27,9 +64,7 @@ func (d *draft) sight() {
 	if first := d.p.opens(k, w.Due); first != 0 && first > w.Due && first <= to {
 		w = scheduler.Window{Earliest: first, Due: first, Latest: to}
 	}
-	i := d.add(task{kind: k, class: 4, w: w, skill: scheduler.Ground})
-	d.because(i, "clearance.sight", d.say("In a sight triangle: the band from ").height(r.SightLow).str(" to ").height(r.SightHigh).
-		str(" is looked at each year in leaf until the crown is recorded above it.").end(), r.Source)
+	return task{kind: k, class: 4, w: w, skill: scheduler.Ground}, true
 }
 
 // sightObjective is the work in the band: the triangle side only, while the
@@ -44,13 +79,4 @@ func (d *draft) sightObjective(on scheduler.Date) (phrase, bool) {
 	}
 	return d.say("Sight triangle: reduce the triangle side only between ").height(r.SightLow).str(" and ").height(r.SightHigh).
 		str("; no temporary branches there.").end(), true
-}
-
-// signNear reports whether a sign or signal stands within the crown's reach and the gap the policy keeps.
-func (d *draft) signNear(on scheduler.Date) bool {
-	return d.s.ToSign.Known() && d.s.ToSign < d.radius(on)+max(0, d.e.policy.Clearance.SignGap)
-}
-
-func (d *draft) lightNear(on scheduler.Date) bool {
-	return d.s.ToLight.Known() && d.s.ToLight < d.radius(on)+max(0, d.e.policy.Clearance.SignGap)
 }

@@ -74,6 +74,11 @@ func (s sentence) height(v geo.Length) sentence {
 	return s
 }
 
+// far adds a distance along a street, in whole metres and feet.
+func (s sentence) far(v geo.Length) sentence {
+	return s.num(int(v+500) / 1000).str(" m (").num(int(v.Feet() + 0.5)).str(" ft)")
+}
+
 func (s sentence) width(v geo.Length) sentence {
 	s.d.buf = appendWidth(s.d.buf, v)
 	return s

@@ -106,10 +106,8 @@ func roadHeight(p *scheduler.Policy, site *scheduler.Site) scheduler.HeightRule 
 		if road.Class != site.StreetClass {
 			continue
 		}
-		if site.BusRoute && !site.Parking && road.BusLane.Legal > 0 {
-			return road.BusLane
-		}
-		return road.AtLane
+		over, _ := road.OverLane(site)
+		return over
 	}
 	return scheduler.HeightRule{Legal: geo.None, ActAt: geo.None, ClearTo: geo.None}
 }

@@ -71,10 +71,7 @@ func (s *state) streetNear(out *surroundings) {
 		return
 	}
 	st, pts := streetOf(block), block.at.pts
-	length, width := lengthOf(pts), st.Width
-	if !width.Known() {
-		width = map[scheduler.StreetClass]geo.Length{scheduler.Arterial: 14000, scheduler.Collector: 11000, scheduler.Alley: 5000, scheduler.Residential: 9000}[st.Class]
-	}
+	length, width := lengthOf(pts), widthOf(st)
 	back, ahead := pointAt(pts, max(0, foot-0.5)), pointAt(pts, min(length, foot+0.5))
 	way, off := ahead.Sub(back), out.Position.Sub(pointAt(pts, foot))
 	out.StreetID, out.StreetClass, out.SpeedKmh, out.BusRoute, out.TruckRoute = st.ID, st.Class, st.SpeedKmh, st.Bus, st.Truck
@@ -90,12 +87,41 @@ func (s *state) streetNear(out *surroundings) {
 	}
 	for end, far := range map[geo.Point]geo.Length{pts[0]: out.along, pts[len(pts)-1]: geo.Metres(length) - out.along} {
 		for _, it := range s.layer("streets") {
-			if away, _ := nearest(it.at.pts, end); it.id != st.ID && away <= 0.5 && far <= 60*geo.Metre {
-				out.ToJunction = nearer(out.ToJunction, far)
+			if away, _ := nearest(it.at.pts, end); it.id != st.ID && away <= 0.5 {
+				if far <= 60*geo.Metre {
+					out.ToJunction = nearer(out.ToJunction, far)
+				}
+				leg := streetOf(&it)
+				out.InSight = out.InSight || orderOf(leg) <= orderOf(st) && seenAcross(st, out.ToLane, far) ||
+					orderOf(leg) >= orderOf(st) && seenAcross(leg, max(0, far-widthOf(leg)/2), out.ToCurb+out.HalfRoad)
 			}
 		}
 	}
-	out.InSight = out.ToJunction.Known() && out.ToJunction <= 25*geo.Metre && out.ToCurb <= 3*geo.Metre
+}
+
+// orderOf ranks streets by class: who waits for whom.
+func orderOf(st scheduler.Street) int {
+	return slices.Index([]scheduler.StreetClass{scheduler.Alley, scheduler.Residential, scheduler.Collector, scheduler.Arterial}, st.Class)
+}
+
+// widthOf is a street's recorded width, or that of its class.
+func widthOf(st scheduler.Street) geo.Length {
+	if st.Width.Known() {
+		return st.Width
+	}
+	return map[scheduler.StreetClass]geo.Length{scheduler.Arterial: 14000, scheduler.Collector: 11000, scheduler.Alley: 5000, scheduler.Residential: 9000}[st.Class]
+}
+
+// seenAcross reports whether a place off the edge of a street, along it from a
+// junction, lies under the line of sight from 14.5 ft behind the edge to a car
+// 6 ft inside it, as far off as 7.5 s take at the street's speed.
+func seenAcross(st scheduler.Street, off, along geo.Length) bool {
+	kmh := st.SpeedKmh
+	if kmh == 0 {
+		kmh = map[scheduler.StreetClass]int{scheduler.Arterial: 56, scheduler.Collector: 48, scheduler.Alley: 24, scheduler.Residential: 40}[st.Class]
+	}
+	far := math.Ceil(11.025*math.Round(float64(kmh)/1.609344)/5) * 1524
+	return float64(off) <= 4420-float64(along)*6249/far
 }
 
 // wireNear takes the nearest line within 15 m; of lines at one distance, to a
@@ -122,6 +148,7 @@ func (s *state) wireNear(out *surroundings) {
 		}
 	})
 	out.WireClass, out.ToWire = scheduler.WireClass(of(near[0].it.f, "class", "")), geo.Metres(near[0].away)
+	out.WireVolts = int(of(near[0].it.f, "volts", int64(0)))
 	out.WireHeight = of(near[0].it.f, "height_mm", geo.None)
 }
 
