@@ -62,7 +62,7 @@ type RemindRules struct {
 func (p *Policy) RemindRules() RemindRules {
 	practice, follow := p.Practice.WithDefaults(), p.FollowUp.WithDefaults()
 	return RemindRules{
-		WarrantyMonths: practice.EstablishBy, WarrantyDays: practice.WarrantyDays, SignLead: follow.Signs,
+		WarrantyMonths: p.Warranty(), WarrantyDays: practice.WarrantyDays, SignLead: follow.Signs,
 		SignDays: 3, TicketDays: []int{30, 14, 0}, // common practice, from memory
 	}
 }

@@ -34,14 +34,28 @@ func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
 			tail++
 		}
 	}
-	if d.cutsLive(t) && len(d.t.Watch) > 0 {
-		out = d.watchObjectives(out, 2, on)
+	var also [maxTasks]string
+	na := d.besides(t, &also)
+	if d.prunes(t) && len(d.t.Watch) > 0 {
+		out = d.watchObjectives(out, 2-min(na, 1), on)
+	}
+	if d.stormWork(t) {
+		tail++
+	}
+	for _, s := range also[:na] {
+		if len(out)+tail >= mostObjectives {
+			break
+		}
+		out = append(out, fixed(s))
 	}
 	for _, s := range d.work(t) {
 		if len(out)+tail >= mostObjectives && len(out) > nu {
 			break
 		}
 		out = append(out, fixed(s))
+	}
+	if d.stormWork(t) {
+		out = append(out, fixed(d.p.storm.objective))
 	}
 	out = append(out, sides[:ns]...)
 	if inSight {
@@ -62,7 +76,7 @@ func (d *draft) sideOf(k scheduler.WorkKind) (side, bool) {
 
 // work is the list of objectives of the trip's own kind, fixed texts.
 func (d *draft) work(t *trip) []string {
-	if d.cutsLive(t) && d.t.Vigour == scheduler.VigourPoor {
+	if d.prunes(t) && d.t.Vigour == scheduler.VigourPoor {
 		return stressWork
 	}
 	for _, i := range t.list() {
@@ -93,6 +107,14 @@ func (d *draft) work(t *trip) []string {
 			return stumpWork
 		case scheduler.SightClearance:
 			return sightWork
+		case scheduler.Restoration:
+			return d.mends
+		case scheduler.Inspection:
+			return d.looks
+		case scheduler.BasalSprouts:
+			return sproutWork
+		case scheduler.Watering:
+			return d.e.water
 		}
 	}
 	return nil
@@ -100,7 +122,7 @@ func (d *draft) work(t *trip) []string {
 
 // limits writes what the visit must keep to.
 func (d *draft) limits(t *trip, out []phrase, on scheduler.Date) []phrase {
-	if !d.cutsLive(t) {
+	if !d.prunes(t) {
 		return out
 	}
 	left, used := d.doseOn(on)

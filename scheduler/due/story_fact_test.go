@@ -42,6 +42,9 @@ func TestStoryFacts(t *testing.T) {
 		}
 	}
 	for i, v := range tripsOf(t, "crabapple_two_tops_bus_lane") {
+		if v.Kind == scheduler.BasalSprouts {
+			continue
+		}
 		if !strings.Contains(strings.Join(v.Objectives, "\n"), "Reduce again B (competing top") {
 			t.Errorf("crabapple, trip %d: the held stem is not re-reduced: %q", i+1, v.Objectives)
 		}
