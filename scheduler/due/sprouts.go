@@ -1,6 +1,10 @@
 package due
 
-import "limbround/scheduler"
+import (
+	"time"
+
+	"limbround/scheduler"
+)
 
 // sprouts adds the yearly removal of basal sprouts from a young tree of a
 // species that makes them. It moves no other work: it joins a trip that falls
@@ -33,7 +37,7 @@ func (d *draft) sprouts() {
 		return
 	}
 	i := d.add(task{kind: scheduler.BasalSprouts, class: 4, w: w, skill: scheduler.Ground, company: joins})
-	s := d.say("The species sprouts from the base when young: sprouts are taken each year in ").str(months[3*r.SproutMonth-3 : 3*r.SproutMonth]).
+	s := d.say("The species sprouts from the base when young: sprouts are taken each year in ").str(time.Month(r.SproutMonth).String()).
 		str(" for ").num(r.SproutYears).str(" years from planting")
 	if moved {
 		s = s.str("; moved to the open days before it")
