@@ -48,7 +48,8 @@ kept AS (
     SELECT f.batch_id, 'tree', t.id, to_jsonb(t) FROM f JOIN tree t ON t.id = f.tree_id ORDER BY t.id)
 UPDATE tree t SET stage = f.stage, dbh_mm = f.dbh_mm, measured_on = f.measured_on, base_road_mm = f.base_road_mm,
     base_walk_mm = f.base_walk_mm, base_on = f.base_on, last_training = f.last_training, last_rotation = f.last_rotation,
-    last_raise = f.last_raise, last_visit = f.last_visit, dose_season = f.dose_season, dose_used_pct = f.dose_used_pct,
+    last_raise = f.last_raise, last_visit = f.last_visit, broken_on = f.broken_on, last_restored = f.last_restored,
+    last_inspected = f.last_inspected, last_watered = f.last_watered, last_sprouts = f.last_sprouts, dose_season = f.dose_season, dose_used_pct = f.dose_used_pct,
     revision = t.revision + 1
 FROM f WHERE t.id = f.tree_id`
 	historyRecordKeySQL = `

@@ -13,13 +13,15 @@ import (
 const (
 	baseReadSQL = `
 SELECT state, stage, vigour, dbh_mm, height_mm, crown_spread_mm, measured_on, base_road_mm, base_walk_mm, base_on, lowest_permanent_mm,
-    last_training, last_rotation, last_raise, last_visit, dose_season, dose_used_pct
+    last_training, last_rotation, last_raise, last_visit, broken_on, last_restored, last_inspected, last_watered, last_sprouts, dose_season, dose_used_pct
 FROM tree_base WHERE tree_id = $1`
 	baseKeepSQL = `
 INSERT INTO tree_base (tree_id, state, stage, vigour, dbh_mm, height_mm, crown_spread_mm, measured_on, base_road_mm, base_walk_mm,
-    base_on, lowest_permanent_mm, last_training, last_rotation, last_raise, last_visit, dose_season, dose_used_pct, held)
+    base_on, lowest_permanent_mm, last_training, last_rotation, last_raise, last_visit, broken_on, last_restored, last_inspected,
+    last_watered, last_sprouts, dose_season, dose_used_pct, held)
 SELECT t.id, t.state, t.stage, t.vigour, t.dbh_mm, t.height_mm, t.crown_spread_mm, t.measured_on, t.base_road_mm, t.base_walk_mm,
-    t.base_on, t.lowest_permanent_mm, t.last_training, t.last_rotation, t.last_raise, t.last_visit, t.dose_season, t.dose_used_pct,
+    t.base_on, t.lowest_permanent_mm, t.last_training, t.last_rotation, t.last_raise, t.last_visit,
+    t.broken_on, t.last_restored, t.last_inspected, t.last_watered, t.last_sprouts, t.dose_season, t.dose_used_pct,
     ARRAY(SELECT r.id FROM work_record r WHERE r.tree_id = t.id AND r.batch_id IS NULL)
 FROM tree t WHERE t.id = $1`
 	// An import has changed trees, or was taken back: its new facts are the base of what comes.
@@ -36,7 +38,8 @@ WHERE r.tree_id = $1 AND r.batch_id IS NULL`
 func readPast(ctx context.Context, tx pgx.Tx, tree *scheduler.Tree) (scheduler.Tree, []scheduler.PastRecord, error) {
 	b := *tree
 	err := tx.QueryRow(ctx, baseReadSQL, tree.ID).Scan(&b.State, &b.Stage, &b.Vigour, &b.DBH, &b.Height, &b.Crown, &b.MeasuredOn, &b.BaseRoad,
-		&b.BaseWalk, &b.BaseOn, &b.Permanent, &b.LastTraining, &b.LastRotation, &b.LastRaise, &b.LastVisit, &b.DoseSeason, &b.DoseUsed)
+		&b.BaseWalk, &b.BaseOn, &b.Permanent, &b.LastTraining, &b.LastRotation, &b.LastRaise, &b.LastVisit,
+		&b.BrokenOn, &b.LastRestored, &b.LastInspected, &b.LastWatered, &b.LastSprouts, &b.DoseSeason, &b.DoseUsed)
 	if isNoRows(err) {
 		_, err = tx.Exec(ctx, baseKeepSQL, tree.ID)
 	}

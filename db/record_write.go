@@ -15,7 +15,8 @@ const (
 	treeFactsSQL = `
 UPDATE tree SET state = $2, stage = $3, vigour = $4, dbh_mm = $5, height_mm = $6, crown_spread_mm = $7, measured_on = $8,
     base_road_mm = $9, base_walk_mm = $10, base_on = $11, lowest_permanent_mm = $12, last_training = $13, last_rotation = $14,
-    last_raise = $15, last_visit = $16, dose_season = $17, dose_used_pct = $18, revision = revision + 1
+    last_raise = $15, last_visit = $16, broken_on = $17, last_restored = $18, last_inspected = $19, last_watered = $20,
+    last_sprouts = $21, dose_season = $22, dose_used_pct = $23, revision = revision + 1
 WHERE id = $1`
 	measureInsertSQL = `
 INSERT INTO measurement (tree_id, on_date, dbh_mm, height_mm, base_road_mm, base_walk_mm, source, record_id)
@@ -106,7 +107,7 @@ func (w *recordWrite) facts(ctx context.Context) error {
 	}
 	_, err := w.tx.Exec(ctx, treeFactsSQL, t.ID, t.State, t.Stage, t.Vigour, t.DBH, t.Height, t.Crown,
 		t.MeasuredOn, t.BaseRoad, t.BaseWalk, t.BaseOn, t.Permanent, t.LastTraining, t.LastRotation,
-		t.LastRaise, t.LastVisit, t.DoseSeason, t.DoseUsed)
+		t.LastRaise, t.LastVisit, t.BrokenOn, t.LastRestored, t.LastInspected, t.LastWatered, t.LastSprouts, t.DoseSeason, t.DoseUsed)
 	w.revision++
 	return failed("write tree's facts", err)
 }

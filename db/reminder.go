@@ -12,7 +12,8 @@ import (
 const (
 	remindLockSQL    = `SELECT pg_advisory_xact_lock(7201964311)`
 	warrantyTreesSQL = `
-SELECT t.ref, s.address, t.planted, t.planted_precision, t.state = 'dead', t.last_visit
+SELECT t.ref, s.address, t.planted, t.planted_precision, t.state = 'dead',
+       greatest(t.last_inspected, t.last_training, t.last_rotation)
 FROM tree t JOIN site s ON s.id = t.site_id
 WHERE t.planted BETWEEN $1 AND $2 AND t.state IN ('alive', 'dead') AND s.owner IN ('city', 'shared') ORDER BY t.id`
 	liveSignsSQL = `

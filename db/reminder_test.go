@@ -24,7 +24,7 @@ func TestRemindersFollowTheirFacts(t *testing.T) {
 	w := newTown(t)
 	w.loadAll(w.larkin())
 	// The warranty of T00 ends on 20 May 2026, 45 days after 5 April; the chipper of c1 on 30 June.
-	w.exec(`UPDATE tree SET planted = '2025-05-20', planted_precision = 'day', last_visit = NULL WHERE ref IN ('T00', 'T01')`)
+	w.exec(`UPDATE tree SET planted = '2025-05-20', planted_precision = 'day', last_inspected = NULL, last_training = NULL, last_rotation = NULL WHERE ref IN ('T00', 'T01')`)
 	w.exec(`UPDATE site SET owner = 'private' WHERE id = (SELECT site_id FROM tree WHERE ref = 'T01')`)
 	day := scheduler.NewDate(2026, 4, 5)
 	steps := []struct {
@@ -37,8 +37,8 @@ func TestRemindersFollowTheirFacts(t *testing.T) {
 		{"the warranty's day", ``, day, scheduler.RemindStats{New: 1, Open: 1}},
 		{"the same day again", ``, day, scheduler.RemindStats{Open: 1}},
 		{"the next day", ``, day + 1, scheduler.RemindStats{Open: 1}},
-		{"a visit is recorded", `UPDATE tree SET last_visit = '2026-04-06' WHERE ref = 'T00'`, day + 2, scheduler.RemindStats{Withdrawn: 1}},
-		{"the record is taken back", `UPDATE tree SET last_visit = NULL WHERE ref = 'T00'`, day + 3, scheduler.RemindStats{Changed: 1, Open: 1}},
+		{"a visit is recorded", `UPDATE tree SET last_inspected = '2026-04-06' WHERE ref = 'T00'`, day + 2, scheduler.RemindStats{Withdrawn: 1}},
+		{"the record is taken back", `UPDATE tree SET last_inspected = NULL WHERE ref = 'T00'`, day + 3, scheduler.RemindStats{Changed: 1, Open: 1}},
 		{"the address is mended", `UPDATE site SET address = '1 Weir Street' WHERE id = (SELECT site_id FROM tree WHERE ref = 'T00')`, day + 3, scheduler.RemindStats{Changed: 1, Open: 1}},
 		{"the warranty is over, a test is near", ``, scheduler.NewDate(2026, 6, 1), scheduler.RemindStats{New: 1, Withdrawn: 1, Open: 1}},
 		{"the test is nearer", ``, scheduler.NewDate(2026, 6, 16), scheduler.RemindStats{New: 1, Withdrawn: 1, Open: 1}},

@@ -22,8 +22,8 @@ func (f *treeFact) fields() []any {
 	return []any{
 		&t.ID, &t.Ref, &t.SiteID, &t.Species, &t.State, &t.Planted, &t.Precision, &t.Caliper,
 		&t.Stems, &t.Stage, &t.Vigour, &t.DBH, &t.Height, &t.Crown, &t.MeasuredOn, &t.BaseRoad, &t.BaseWalk,
-		&t.BaseOn, &t.Permanent, &t.LastTraining, &t.LastRotation, &t.LastRaise, &t.LastVisit, &t.DoseSeason,
-		&t.DoseUsed, &f.revision,
+		&t.BaseOn, &t.Permanent, &t.LastTraining, &t.LastRotation, &t.LastRaise, &t.LastVisit, &t.BrokenOn,
+		&t.LastRestored, &t.LastInspected, &t.LastWatered, &t.LastSprouts, &t.DoseSeason, &t.DoseUsed, &f.revision,
 		&s.Ref, &s.Owner, &s.Address, &s.Position.X, &s.Position.Y,
 		&s.District, &s.Section, &s.StreetID,
 		&s.StreetSide, &s.FaceID,

@@ -28,9 +28,10 @@ sf AS (INSERT INTO site_fact (site_id, district_id, section_id, street_id, stree
        FROM si, d, c, st, fa)
 INSERT INTO tree (ref, site_id, species, state, planted, planted_precision, caliper_mm, stems, stage, vigour, dbh_mm, height_mm,
     crown_spread_mm, measured_on, base_road_mm, base_walk_mm, base_on, lowest_permanent_mm, last_training, last_rotation,
-    last_raise, last_visit, dose_season, dose_used_pct)
+    last_raise, last_visit, broken_on, last_restored, last_inspected, last_watered, last_sprouts, dose_season, dose_used_pct)
 SELECT 'T 1', id, 'MALUS', 'alive', '2019-11-01', 'month', 41, 2, 'raising', 'fair', 201, 4001, 3001, '2026-01-01', 1601, 1602,
-    '2026-01-02', 1603, '2025-01-03', '2025-01-04', '2025-01-05', '2025-01-06', 2026, 17
+    '2026-01-02', 1603, '2025-01-03', '2025-01-04', '2025-01-05', '2025-01-06',
+    '2025-01-07', '2025-01-08', '2025-01-09', '2025-01-10', '2025-01-11', 2026, 17
 FROM si RETURNING id, site_id`
 	var id, site int64
 	if err := w.sql.QueryRow(ctx, layersSQL).Scan(&id, &site); err != nil {
@@ -46,7 +47,8 @@ FROM si RETURNING id, site_id`
 			ID: id, Ref: "T 1", SiteID: site, Species: "MALUS", State: scheduler.Alive, Planted: d(2019, 11, 1), Precision: scheduler.PreciseMonth,
 			Caliper: 41, Stems: 2, Stage: scheduler.StageRaising, Vigour: scheduler.VigourFair, DBH: 201, Height: 4001, Crown: 3001,
 			MeasuredOn: d(2026, 1, 1), BaseRoad: 1601, BaseWalk: 1602, BaseOn: d(2026, 1, 2), Permanent: 1603, LastTraining: d(2025, 1, 3),
-			LastRotation: d(2025, 1, 4), LastRaise: d(2025, 1, 5), LastVisit: d(2025, 1, 6), DoseSeason: 2026, DoseUsed: 17,
+			LastRotation: d(2025, 1, 4), LastRaise: d(2025, 1, 5), LastVisit: d(2025, 1, 6), BrokenOn: d(2025, 1, 7),
+			LastRestored: d(2025, 1, 8), LastInspected: d(2025, 1, 9), LastWatered: d(2025, 1, 10), LastSprouts: d(2025, 1, 11), DoseSeason: 2026, DoseUsed: 17,
 			Watch: []scheduler.WatchItem{},
 		},
 		Site: scheduler.Site{

@@ -48,7 +48,8 @@ UPDATE tree t SET species = b.species, state = b.state, planted = b.planted, pla
     caliper_mm = b.caliper_mm, stems = b.stems, stage = b.stage, vigour = b.vigour, dbh_mm = b.dbh_mm, height_mm = b.height_mm,
     crown_spread_mm = b.crown_spread_mm, measured_on = b.measured_on, base_road_mm = b.base_road_mm, base_walk_mm = b.base_walk_mm,
     base_on = b.base_on, last_training = b.last_training, last_rotation = b.last_rotation, last_raise = b.last_raise,
-    last_visit = b.last_visit, dose_season = b.dose_season, dose_used_pct = b.dose_used_pct, revision = b.revision
+    last_visit = b.last_visit, broken_on = b.broken_on, last_restored = b.last_restored, last_inspected = b.last_inspected,
+    last_watered = b.last_watered, last_sprouts = b.last_sprouts, dose_season = b.dose_season, dose_used_pct = b.dose_used_pct, revision = b.revision
 FROM batch_change c CROSS JOIN LATERAL jsonb_populate_record(NULL::tree, c.before) b
 WHERE c.batch_id = $1 AND c.table_name = 'tree' AND t.id = c.row_id`
 	siteRestoreSQL = `

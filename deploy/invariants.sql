@@ -138,14 +138,24 @@ SELECT 'follow_up_not_once', 'record ' || f.record_id, count(*) || ' follow-ups;
 FROM follow_up f LEFT JOIN work_record r ON r.id = f.record_id AND r.tree_id = f.tree_id AND r.could_not = f.code
 GROUP BY f.record_id HAVING count(*) > 1 OR count(r.id) = 0;
 
-SELECT 'tree_dates_wrong', 'tree ' || t.id, format('last visit %s, training %s, rotation %s, raise %s; its records say %s, %s, %s, %s',
-    t.last_visit, t.last_training, t.last_rotation, t.last_raise, r.visit, r.training, r.rotation, r.raise)
-FROM tree t LEFT JOIN (
-    SELECT tree_id, max(done_on) AS visit, max(done_on) FILTER (WHERE outcome = 'done' AND 'training' = ANY (kinds)) AS training,
-           max(done_on) FILTER (WHERE outcome = 'done' AND 'rotation_prune' = ANY (kinds)) AS rotation,
-           max(done_on) FILTER (WHERE outcome = 'done' AND kinds && '{road_clearance,walk_clearance}'::work_kind[]) AS raise
+SELECT 'tree_dates_wrong', 'tree ' || t.id, format('%s; its records say %s', f.facts, r.said)
+FROM tree t
+CROSS JOIN LATERAL (
+    SELECT jsonb_build_object('visit', t.last_visit, 'training', t.last_training, 'rotation', t.last_rotation, 'raise', t.last_raise,
+        'broken', t.broken_on, 'restored', t.last_restored, 'inspected', t.last_inspected, 'watered', t.last_watered,
+        'sprouts', t.last_sprouts) AS facts) f
+LEFT JOIN (
+    SELECT tree_id, jsonb_build_object('visit', max(done_on) FILTER (WHERE NOT kinds <@ '{watering,basal_sprouts}'::work_kind[]),
+        'training', max(done_on) FILTER (WHERE outcome = 'done' AND 'training' = ANY (kinds)),
+        'rotation', max(done_on) FILTER (WHERE outcome = 'done' AND 'rotation_prune' = ANY (kinds)),
+        'raise', max(done_on) FILTER (WHERE outcome = 'done' AND kinds && '{road_clearance,walk_clearance}'::work_kind[]),
+        'broken', max(done_on) FILTER (WHERE outcome = 'done' AND 'make_safe' = ANY (kinds)),
+        'restored', max(done_on) FILTER (WHERE outcome = 'done' AND 'restoration' = ANY (kinds)),
+        'inspected', max(done_on) FILTER (WHERE outcome = 'done' AND kinds && '{inspection,establishment,first_look}'::work_kind[]),
+        'watered', max(done_on) FILTER (WHERE outcome = 'done' AND 'watering' = ANY (kinds)),
+        'sprouts', max(done_on) FILTER (WHERE outcome = 'done' AND 'basal_sprouts' = ANY (kinds))) AS said
     FROM work_record WHERE outcome <> 'not_done' GROUP BY tree_id) r ON r.tree_id = t.id
-WHERE (t.last_visit, t.last_training, t.last_rotation, t.last_raise) IS DISTINCT FROM (r.visit, r.training, r.rotation, r.raise);
+WHERE jsonb_strip_nulls(f.facts) IS DISTINCT FROM jsonb_strip_nulls(coalesce(r.said, '{}'));
 
 -- The dose of a season that runs from November to October.
 SELECT 'tree_dose_wrong', 'tree ' || t.id, format('%s %% in %s; its records say %s %% in %s', t.dose_used_pct, t.dose_season, r.used, r.season)

@@ -14,7 +14,7 @@ CREATE TYPE tree_side AS ENUM ('road', 'walk', 'up_street', 'down_street', 'left
 CREATE TYPE watch_intent AS ENUM ('remove_later', 'hold_as_lower_tier', 'decide_next_visit', 'watch');
 CREATE TYPE work_kind AS ENUM ('training', 'road_clearance', 'walk_clearance', 'sight_clearance', 'rotation_prune',
     'restoration', 'make_safe', 'removal', 'stump', 'replanting', 'support_inspection', 'basal_sprouts', 'inspection',
-    'establishment', 'first_look');
+    'establishment', 'first_look', 'watering');
 CREATE TYPE visit_state AS ENUM ('not_assessed', 'upcoming', 'due', 'overdue_workable', 'overdue_closed', 'held', 'not_ours');
 CREATE TYPE visit_progress AS ENUM ('open', 'completed', 'withdrawn');
 CREATE TYPE crew_skill AS ENUM ('ground', 'lift', 'line_clearance');

@@ -71,6 +71,11 @@ CREATE TABLE tree (
     last_rotation date,
     last_raise date,
     last_visit date,
+    broken_on date,
+    last_restored date,
+    last_inspected date,
+    last_watered date,
+    last_sprouts date,
     dose_season integer NOT NULL DEFAULT 0,
     dose_used_pct integer NOT NULL DEFAULT 0 CONSTRAINT tree_dose CHECK (dose_used_pct BETWEEN 0 AND 100),
     revision integer NOT NULL DEFAULT 1, -- edit counter behind the ETag

@@ -58,8 +58,8 @@ CREATE TABLE due_run (
 CREATE VIEW tree_fact AS
 SELECT t.id, t.ref, t.site_id, coalesce(t.species, '') AS species, t.state, t.planted, t.planted_precision, t.caliper_mm,
     t.stems, t.stage, t.vigour, t.dbh_mm, t.height_mm, t.crown_spread_mm, t.measured_on, t.base_road_mm, t.base_walk_mm,
-    t.base_on, t.lowest_permanent_mm, t.last_training, t.last_rotation, t.last_raise, t.last_visit, t.dose_season,
-    t.dose_used_pct, t.revision,
+    t.base_on, t.lowest_permanent_mm, t.last_training, t.last_rotation, t.last_raise, t.last_visit, t.broken_on,
+    t.last_restored, t.last_inspected, t.last_watered, t.last_sprouts, t.dose_season, t.dose_used_pct, t.revision,
     s.ref AS site_ref, s.owner, s.address, ST_X(s.geom) AS x, ST_Y(s.geom) AS y,
     coalesce(d.ref, '') AS district, coalesce(sec.ref, '') AS section, coalesce(f.street_id, 0) AS street_id,
     coalesce(f.street_side::text, '') AS street_side, coalesce(f.face_id, 0) AS face_id,

@@ -58,6 +58,11 @@ CREATE TABLE tree_base (
     last_rotation date,
     last_raise date,
     last_visit date,
+    broken_on date,
+    last_restored date,
+    last_inspected date,
+    last_watered date,
+    last_sprouts date,
     dose_season integer NOT NULL,
     dose_used_pct integer NOT NULL,
     held uuid[] NOT NULL -- records whose facts the base holds

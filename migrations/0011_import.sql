@@ -245,16 +245,24 @@ LEFT JOIN tree t ON t.ref = s.tree_ref;
 CREATE VIEW history_facts AS
 SELECT h.batch_id, h.tree_id, w.*,
        (t.stage, t.dbh_mm, t.measured_on, t.base_road_mm, t.base_walk_mm, t.base_on, t.last_training, t.last_rotation,
-        t.last_raise, t.last_visit, t.dose_season, t.dose_used_pct)
+        t.last_raise, t.last_visit, t.broken_on, t.last_restored, t.last_inspected, t.last_watered, t.last_sprouts,
+        t.dose_season, t.dose_used_pct)
        IS DISTINCT FROM
        (w.stage, w.dbh_mm, w.measured_on, w.base_road_mm, w.base_walk_mm, w.base_on, w.last_training, w.last_rotation,
-        w.last_raise, w.last_visit, w.dose_season, w.dose_used_pct) AS differs
+        w.last_raise, w.last_visit, w.broken_on, w.last_restored, w.last_inspected, w.last_watered, w.last_sprouts,
+        w.dose_season, w.dose_used_pct) AS differs
 FROM (
     SELECT r.batch_id, r.tree_id, max(r.stage) AS stage,
            max(r.done_on) FILTER (WHERE r.kind = 'training') AS last_training,
            max(r.done_on) FILTER (WHERE r.kind = 'rotation_prune') AS last_rotation,
            max(r.done_on) FILTER (WHERE r.kind IN ('road_clearance', 'walk_clearance')) AS last_raise,
-           max(r.done_on) AS last_visit, max(r.season) AS season,
+           max(r.done_on) FILTER (WHERE r.kind NOT IN ('watering', 'basal_sprouts')) AS last_visit,
+           max(r.done_on) FILTER (WHERE r.kind = 'make_safe') AS broken_on,
+           max(r.done_on) FILTER (WHERE r.kind = 'restoration') AS last_restored,
+           max(r.done_on) FILTER (WHERE r.kind IN ('inspection', 'establishment', 'first_look')) AS last_inspected,
+           max(r.done_on) FILTER (WHERE r.kind = 'watering') AS last_watered,
+           max(r.done_on) FILTER (WHERE r.kind = 'basal_sprouts') AS last_sprouts,
+           max(r.season) AS season,
            least(100, sum(r.live_crown_pct) FILTER (WHERE r.season = r.newest_season))::integer AS used,
            (array_agg(r.dbh_mm ORDER BY r.done_on DESC, r.line DESC) FILTER (WHERE r.sized))[1] AS dbh_mm,
            max(r.done_on) FILTER (WHERE r.sized) AS measured_on,
@@ -276,6 +284,9 @@ CROSS JOIN LATERAL (
            greatest(h.last_training, t.last_training) AS last_training,
            greatest(h.last_rotation, t.last_rotation) AS last_rotation,
            greatest(h.last_raise, t.last_raise) AS last_raise, greatest(h.last_visit, t.last_visit) AS last_visit,
+           greatest(h.broken_on, t.broken_on) AS broken_on, greatest(h.last_restored, t.last_restored) AS last_restored,
+           greatest(h.last_inspected, t.last_inspected) AS last_inspected,
+           greatest(h.last_watered, t.last_watered) AS last_watered, greatest(h.last_sprouts, t.last_sprouts) AS last_sprouts,
            greatest(h.season, t.dose_season) AS dose_season,
            CASE WHEN h.season > t.dose_season THEN h.used
                 WHEN h.season = t.dose_season THEN least(100, t.dose_used_pct + h.used)

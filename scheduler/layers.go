@@ -145,7 +145,7 @@ func historyLayer() Layer {
 		{Name: "done_on", Kind: FieldDate, Required: true},
 		{Name: "kind", Kind: FieldEnum, Required: true, Enum: []string{
 			"training", "road_clearance", "walk_clearance", "sight_clearance", "rotation_prune", "restoration", "make_safe",
-			"basal_sprouts", "inspection", "establishment", "first_look",
+			"basal_sprouts", "inspection", "establishment", "first_look", "watering",
 		}},
 		{Name: "stage", Kind: FieldEnum, Enum: []string{"establishing", "leader", "temporaries", "raising", "rotation"}, Help: "stage reached by the visit"},
 		{Name: "live_crown_pct", Kind: FieldInt, Min: 0, Max: 100, Unit: "%"},

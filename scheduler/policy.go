@@ -19,6 +19,8 @@ type Policy struct {
 	Work      WorkRules      `json:"work" yaml:"work"`
 	FirstLook FirstLookRules `json:"first_look" yaml:"first_look"`
 	Practice  PracticeRules  `json:"practice" yaml:"practice"`   // figures from common practice; zero takes the default
+	Care      CareRules      `json:"care" yaml:"care"`           // of young and of broken trees; zero takes the default
+	Storms    StormRules     `json:"storms" yaml:"storms"`       // ice and snow
 	FollowUp  FollowUpRules  `json:"follow_up" yaml:"follow_up"` // days set by "could not do" codes; zero takes the default
 }
 

@@ -14,7 +14,7 @@ import (
 var (
 	workKinds = []WorkKind{
 		Training, RoadClearance, WalkClearance, SightClearance, RotationPrune, Restoration, MakeSafe, Removal, StumpGrinding,
-		Replanting, Support, BasalSprouts, Inspection, Establishment, FirstLook,
+		Replanting, Support, BasalSprouts, Inspection, Establishment, FirstLook, Watering,
 	}
 	streetClasses  = []StreetClass{Arterial, Collector, Residential, Alley}
 	seasonKinds    = []SeasonKind{SeasonClosed, SeasonAllowed, SeasonCheckFirst, SeasonStopOnFind, SeasonPreferred}
@@ -43,6 +43,8 @@ func (p *Policy) check(d *policyDecoder) {
 	d.number("first_look.years", p.FirstLook.Years, 1, 15)
 	d.text("first_look.source", p.FirstLook.Source)
 	p.Practice.check(d)
+	p.Care.check(d)
+	p.Storms.check(d)
 	p.FollowUp.check(d)
 }
 

@@ -32,7 +32,7 @@ func TestPresetsParse(t *testing.T) {
 			continue
 		}
 		// The presets print what a policy without these blocks would take.
-		if diff := cmp.Diff(PracticeRules{}.WithDefaults(), p.Practice) + cmp.Diff(FollowUpRules{}.WithDefaults(), p.FollowUp); diff != "" {
+		if diff := cmp.Diff(PracticeRules{}.WithDefaults(), p.Practice) + cmp.Diff(CareRules{WarrantyMonths: 12}.WithDefaults(), p.Care) + cmp.Diff(FollowUpRules{}.WithDefaults(), p.FollowUp); diff != "" {
 			t.Errorf("%s: practice and follow-up differ from common practice (-default +preset):\n%s", name, diff)
 		}
 		if other, twice := names[p.Name]; twice {
@@ -79,7 +79,7 @@ func TestParsePolicyReadsFigures(t *testing.T) {
 	if fire.Kind != SeasonAllowed || fire.From != (MonthDay{2, 1}) || fire.To != (MonthDay{4, 10}) || fire.Groups[0] != "fire_blight" {
 		t.Errorf("fire blight season %+v", fire)
 	}
-	if p.Work.SetUp[Residential] != 8 || len(p.Work.Kinds) != 15 {
+	if p.Work.SetUp[Residential] != 8 || len(p.Work.Kinds) != 16 {
 		t.Errorf("work %+v", p.Work)
 	}
 }

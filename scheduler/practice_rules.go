@@ -12,7 +12,7 @@ type PracticeRules struct {
 	ReducedPct      int `json:"reduced_growth_pct" yaml:"reduced_growth_pct"` // what is left of either after about half the foliage came off
 	LeaderWorkPct   int `json:"leader_work_pct" yaml:"leader_work_pct"`       // height of leader cuts, per cent of tree height
 	EstablishFrom   int `json:"establish_from_months" yaml:"establish_from_months"`
-	EstablishBy     int `json:"establish_by_months" yaml:"establish_by_months"` // stakes off, warranty at its end
+	EstablishBy     int `json:"establish_by_months" yaml:"establish_by_months"` // stakes off
 	WarrantyDays    int `json:"warranty_days" yaml:"warranty_days"`             // inspection this long before the warranty ends
 	RemovalDays     int `json:"removal_days" yaml:"removal_days"`               // days to take down a dead tree that can reach a target
 	TrainingTakePct int `json:"training_take_pct" yaml:"training_take_pct"`     // least live crown a training visit is worth making for

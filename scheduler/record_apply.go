@@ -34,7 +34,9 @@ func applyFacts(t *Tree, r *WorkRecord, on Date) {
 
 // applyWork moves the dates of the last work, the dose and the state.
 func applyWork(t *Tree, r *WorkRecord, on Date) {
-	t.LastVisit = max(t.LastVisit, on)
+	if !InPassing(r.Kinds) {
+		t.LastVisit = max(t.LastVisit, on)
+	}
 	if s := DoseSeason(on); s > t.DoseSeason {
 		t.DoseSeason, t.DoseUsed = s, r.LiveCrown
 	} else if s == t.DoseSeason {
@@ -51,6 +53,16 @@ func applyWork(t *Tree, r *WorkRecord, on Date) {
 			t.LastRotation = max(t.LastRotation, on)
 		case RoadClearance, WalkClearance:
 			t.LastRaise = max(t.LastRaise, on)
+		case MakeSafe:
+			t.BrokenOn = max(t.BrokenOn, on)
+		case Restoration:
+			t.LastRestored = max(t.LastRestored, on)
+		case Inspection, Establishment, FirstLook:
+			t.LastInspected = max(t.LastInspected, on)
+		case Watering:
+			t.LastWatered = max(t.LastWatered, on)
+		case BasalSprouts:
+			t.LastSprouts = max(t.LastSprouts, on)
 		case Removal:
 			if t.State == Alive || t.State == Dead {
 				t.State = Stump

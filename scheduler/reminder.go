@@ -62,7 +62,7 @@ type RemindRules struct {
 func (p *Policy) RemindRules() RemindRules {
 	practice, follow := p.Practice.WithDefaults(), p.FollowUp.WithDefaults()
 	return RemindRules{
-		WarrantyMonths: practice.EstablishBy, WarrantyDays: practice.WarrantyDays, SignLead: follow.Signs,
+		WarrantyMonths: p.Warranty(), WarrantyDays: practice.WarrantyDays, SignLead: follow.Signs,
 		SignDays: 3, TicketDays: []int{30, 14, 0}, // common practice, from memory
 	}
 }
@@ -80,7 +80,7 @@ type WarrantyTree struct {
 	Planted      Date
 	Precision    Precision
 	Dead         bool
-	LastVisit    Date
+	LastSeen     Date // newest visit that looked at the whole of it
 }
 
 // ParkingSign is a set of no-parking signs for a stop that is still to be done.
@@ -133,7 +133,7 @@ func warrantyReminder(t *WarrantyTree, r *RemindRules, today Date) *Reminder {
 	}
 	end := t.Planted.AddMonths(r.WarrantyMonths)
 	due := end.AddDays(-r.WarrantyDays)
-	if t.Planted.IsZero() || today < due || today > end || (t.LastVisit >= due && !t.Dead) {
+	if t.Planted.IsZero() || today < due || today > end || (t.LastSeen >= due && !t.Dead) {
 		return nil
 	}
 	text := fmt.Sprintf("Inspect tree %s, %s, before its warranty ends on %s.", t.Ref, t.Address, end)

@@ -16,7 +16,7 @@ func (r *WorkRules) SetUpFor(v *Visit, class StreetClass) int {
 // fromTheWalk reports whether every kind of work of the visit is done from the
 // walk or the planting strip.
 func fromTheWalk(v *Visit) bool {
-	offTheRoad := []WorkKind{Training, WalkClearance, BasalSprouts, Inspection, FirstLook, Support, Establishment}
+	offTheRoad := []WorkKind{Training, WalkClearance, BasalSprouts, Inspection, FirstLook, Support, Establishment, Watering}
 	for _, k := range append([]WorkKind{v.Kind}, v.Kinds...) {
 		if !slices.Contains(offTheRoad, k) {
 			return false

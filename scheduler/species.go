@@ -53,9 +53,10 @@ type Species struct {
 	Ice          Rating      `json:"ice,omitempty"`      // bare-branch ice load
 	WetSnow      Rating      `json:"wet_snow,omitempty"` // wet snow on bare branches
 	LeafSnow     Rating      `json:"leaf_snow,omitempty"`
-	Droop        geo.Length  `json:"droop_mm"`         // how far low limbs sink when wet and in leaf
-	MatureHeight geo.Length  `json:"mature_height_mm"` // typical street-grown height
-	Growth       string      `json:"growth"`           // slow, moderate, fast: the fallback curve's class
+	Droop        geo.Length  `json:"droop_mm"`                // how far low limbs sink when wet and in leaf
+	MatureHeight geo.Length  `json:"mature_height_mm"`        // typical street-grown height
+	Growth       string      `json:"growth"`                  // slow, moderate, fast: the fallback curve's class
+	Sprouts      bool        `json:"basal_sprouts,omitempty"` // sprouts from the base or the rootstock when young
 	Sanitation   string      `json:"sanitation,omitempty"`
 	ClosedGroup  string      `json:"closed_group,omitempty"` // group named by the policy's closed seasons: oak, elm, fire_blight ...
 }

@@ -19,7 +19,7 @@ var speciesCSV []byte
 
 var speciesColumns = []string{
 	"code", "scientific", "common", "synonyms", "habit", "decay", "ice", "ice_source", "wet_snow", "leaf_snow",
-	"droop_mm", "mature_height_mm", "height_source", "growth", "sanitation", "closed_group",
+	"droop_mm", "mature_height_mm", "height_source", "growth", "basal_sprouts", "sanitation", "closed_group",
 }
 
 // SpeciesTable returns the built-in species traits in the order of their
@@ -104,6 +104,7 @@ func speciesRow(row []string) (Species, []Fault) {
 		Droop: length("droop_mm", 0, 3000), MatureHeight: length("mature_height_mm", 1000, 60000),
 		Growth: word("growth", "slow", "moderate", "fast"), Sanitation: get("sanitation"), ClosedGroup: text("closed_group"),
 	}
+	s.Sprouts = word("basal_sprouts", "yes", "no") == "yes"
 	if s.ClosedGroup == "none" {
 		s.ClosedGroup = ""
 	}

@@ -38,7 +38,7 @@ func TestSpeciesTable(t *testing.T) {
 		Code: "PYCA", Scientific: "Pyrus calleryana", Common: "callery pear",
 		Synonyms: []string{"Pyrus calleryana 'Bradford'", "Pyrus calleryana cvs."},
 		Habit:    Decurrent, Decay: DecayAverage, Ice: RatingHigh, WetSnow: RatingHigh, LeafSnow: RatingHigh,
-		Droop: 200, MatureHeight: 13000 * geo.Millimetre, Growth: "fast", ClosedGroup: "fire_blight",
+		Droop: 200, MatureHeight: 13000 * geo.Millimetre, Growth: "fast", Sprouts: true, ClosedGroup: "fire_blight",
 	}
 	if diff := cmp.Diff(want, byCode["PYCA"]); diff != "" {
 		t.Errorf("callery pear (-want +got):\n%s", diff)
@@ -53,9 +53,9 @@ func TestSpeciesTable(t *testing.T) {
 func TestParseSpeciesReportsEveryFault(t *testing.T) {
 	head := "# note\n" + strings.Join(speciesColumns, ",") + "\n"
 	_, err := ParseSpecies([]byte(head +
-		"AA,Alpha alba,alpha,,decurrent,strong,low,memory,,,100,9000,memory,fast,,none\n" +
-		"AA,Beta alba,beta,,sideways,strong,low,,,,-5,9000,memory,quick,,\n" +
-		"CC,alpha Alba,,,small,weak,,,,,0,100,memory,slow,,oak\n"))
+		"AA,Alpha alba,alpha,,decurrent,strong,low,memory,,,100,9000,memory,fast,no,,none\n" +
+		"AA,Beta alba,beta,,sideways,strong,low,,,,-5,9000,memory,quick,maybe,,\n" +
+		"CC,alpha Alba,,,small,weak,,,,,0,100,memory,slow,yes,,oak\n"))
 	var e *Error
 	if !errors.As(err, &e) || e.Kind != Invalid {
 		t.Fatalf("error %v, want kind invalid", err)
@@ -69,6 +69,7 @@ func TestParseSpeciesReportsEveryFault(t *testing.T) {
 		`line 4: droop_mm "-5": want whole millimetres from 0 to 3000`,
 		`line 4: growth "quick": want one of: slow, moderate, fast`,
 		`line 4: closed_group "": is required`,
+		`line 4: basal_sprouts "maybe": want one of: yes, no`,
 		`line 4: ice_source "": a rating and its source stand together`,
 		`line 4: code "AA": repeats the key "AA" of AA`,
 		`line 5: common "": is required`,
@@ -85,7 +86,7 @@ func TestParseSpeciesReportsEveryFault(t *testing.T) {
 func FuzzParseSpecies(f *testing.F) {
 	head := strings.Join(speciesColumns, ",") + "\n"
 	f.Add(speciesCSV[:min(len(speciesCSV), 4000)])
-	f.Add([]byte(head + "AA,Alpha alba,alpha,A. a.; Alpha,decurrent,strong,low,memory,,,100,9000,memory,fast,,none\n"))
+	f.Add([]byte(head + "AA,Alpha alba,alpha,A. a.; Alpha,decurrent,strong,low,memory,,,100,9000,memory,fast,no,,none\n"))
 	f.Add([]byte(head + "AA,,,,,,,,,,x,1e9,,,,\nAA,\"a\n\",\"\",,,,,,,,,,,,,\n"))
 	f.Add([]byte("# only a note\n"))
 	f.Add([]byte("code,scientific\n\"AA"))

@@ -76,7 +76,13 @@ type Tree struct {
 	LastTraining Date `json:"last_training"` // newest structural visit
 	LastRotation Date `json:"last_rotation"` // newest rotation prune
 	LastRaise    Date `json:"last_raise"`    // newest road or walk clearance
-	LastVisit    Date `json:"last_visit"`    // newest visit of any kind
+	LastVisit    Date `json:"last_visit"`    // newest visit that looked at the tree: any but one that only watered or took sprouts
+
+	BrokenOn      Date `json:"broken_on"`      // newest making safe: what broke is to be restored
+	LastRestored  Date `json:"last_restored"`  // newest restoration visit
+	LastInspected Date `json:"last_inspected"` // newest inspection, establishment visit or first look
+	LastWatered   Date `json:"last_watered"`
+	LastSprouts   Date `json:"last_sprouts"` // newest removal of basal sprouts
 
 	DoseSeason int `json:"dose_season"`   // growing season (year) of DoseUsed
 	DoseUsed   int `json:"dose_used_pct"` // live crown taken in that season, per cent

@@ -20,6 +20,7 @@ const (
 	Inspection     WorkKind = "inspection"
 	Establishment  WorkKind = "establishment"
 	FirstLook      WorkKind = "first_look" // first assessment of a tree without a record
+	Watering       WorkKind = "watering"   // in the first growing seasons
 )
 
 // VisitState is where a visit stands against its window on a given day.

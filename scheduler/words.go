@@ -26,6 +26,12 @@ func (k WorkKind) Cuts() bool {
 	return false
 }
 
+// InPassing reports whether work of these kinds alone says nothing about the
+// tree itself: it was watered, or its sprouts were taken, and nobody looked at it.
+func InPassing(kinds []WorkKind) bool {
+	return !slices.ContainsFunc(kinds, func(k WorkKind) bool { return k != Watering && k != BasalSprouts })
+}
+
 // rank is the place of the stage in the order of training, -1 for an unknown word.
 func (s Stage) rank() int { return slices.Index(Stages(), s) }
 

@@ -12,8 +12,11 @@ func (d *draft) cautions(t *trip, out []phrase, w scheduler.Window, state schedu
 		out = append(out, fixed("Traffic: a traffic plan for this street class is needed before work over or beside the lane."))
 	}
 	out = d.seasonCautions(t, out, w, state)
-	if s := d.p.species.Sanitation; s != "" {
+	if s := d.p.species.Sanitation; s != "" && !d.has(t, scheduler.Watering) {
 		out = append(out, d.say("Sanitation (").str(s).str("): disinfect tools; wood stays in its zone; chips go to a site that takes it.").end())
+	}
+	if d.p.storm.caution != "" && d.prunes(t) {
+		out = append(out, fixed(d.p.storm.caution))
 	}
 	if d.t.Vigour == scheduler.VigourPoor {
 		out = append(out, fixed("Crown under stress on record: no live cut."))

@@ -9,7 +9,7 @@ type kindSet uint32
 var kindOrder = [...]scheduler.WorkKind{
 	scheduler.MakeSafe, scheduler.Removal, scheduler.Training, scheduler.RotationPrune, scheduler.Restoration,
 	scheduler.RoadClearance, scheduler.WalkClearance, scheduler.SightClearance, scheduler.FirstLook,
-	scheduler.Establishment, scheduler.BasalSprouts, scheduler.Support, scheduler.Inspection,
+	scheduler.Establishment, scheduler.BasalSprouts, scheduler.Support, scheduler.Inspection, scheduler.Watering,
 	scheduler.StumpGrinding, scheduler.Replanting,
 }
 

@@ -39,7 +39,7 @@ func TestCodominantBySize(t *testing.T) {
 		w := item("A", "codominant stem", tc.mm, tc.mm+10, tc.intent, tc.reduced)
 		w.IncludedBark = tc.bark
 		tree.Watch = []scheduler.WatchItem{w}
-		v := only(t, e.Visits(tree, apart(), day("2026-11-25")))
+		v := trainingOf(t, e.Visits(tree, apart(), day("2026-11-25")))
 		if tc.rule != "" && reasonOf(v, tc.rule) == "" {
 			t.Errorf("%s: reasons %+v", tc.name, v.Reasons)
 		}

@@ -16,7 +16,9 @@ func (e *Engine) done(t *scheduler.Tree, s *scheduler.Site, v *scheduler.Visit, 
 	if t.State == "" || t.State == scheduler.Alive {
 		d.settle()
 	}
-	t.LastVisit = on
+	if !scheduler.InPassing(v.Kinds) {
+		t.LastVisit = on
+	}
 	if v.Dose > 0 && v.Kind != scheduler.FirstLook {
 		if y := e.cal.doseYear(on); y != t.DoseSeason {
 			t.DoseSeason, t.DoseUsed = y, 0
@@ -39,6 +41,15 @@ func (e *Engine) done(t *scheduler.Tree, s *scheduler.Site, v *scheduler.Visit, 
 			t.LastRotation, t.Stage = on, scheduler.StageRotation
 		case scheduler.FirstLook:
 			d.lookDone(on)
+			t.LastInspected = on
+		case scheduler.Inspection, scheduler.Establishment:
+			t.LastInspected = on
+		case scheduler.Restoration:
+			t.LastRestored = on
+		case scheduler.BasalSprouts:
+			t.LastSprouts = on
+		case scheduler.Watering: // the rounds of a season are one line of the calendar
+			_, t.LastWatered = e.cal.growingIn(e.cal.doseYear(on))
 		case scheduler.Removal:
 			t.State = scheduler.Stump
 		case scheduler.StumpGrinding:

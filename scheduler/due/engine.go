@@ -3,7 +3,8 @@
 // its reasons, and what the crew needs to know. It is pure: it reads no clock,
 // no file and no database, and "today" is an argument. The windows and the
 // texts do not change from one day to the next while the facts stay the same;
-// only states, classes and scores look at today.
+// only states, classes and scores look at today. Watering and basal sprouts
+// alone lapse with their growing season: nobody makes up for them later.
 //
 // The way of one tree: settle what it is (gone, not ours, not assessed, in
 // training, in rotation); collect its tasks, each with its own window; bundle
@@ -26,6 +27,9 @@ type Engine struct {
 	practice scheduler.PracticeRules
 	build    scheduler.StructureRules
 	start    scheduler.Date // the day from which records count
+	care     scheduler.CareRules
+	warranty int      // months
+	water    []string // objectives of a watering
 	cal      calendar
 	species  map[string]*profile
 	other    *profile // a tree whose species code is in no table
@@ -42,13 +46,17 @@ type profile struct {
 	advice  []ban // check-first, stop-on-find and preferred seasons
 	cutMax  geo.Length
 	droop   geo.Length // the more of wet droop and droop under snow
+	storm   storm
 }
 
 // New prepares the rules of a policy. It refuses, as scheduler.Error of kind
 // Invalid, a policy without working seasons, without a rule for each training
 // stage, or one that leaves some species no open day in the year.
 func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Engine, error) {
-	e := &Engine{policy: p, practice: p.Practice.WithDefaults(), build: p.Training.Structure.WithDefaults(), start: p.Start(), species: make(map[string]*profile, len(species)), roads: p.Clearance.Roads}
+	e := &Engine{
+		policy: p, practice: p.Practice.WithDefaults(), build: p.Training.Structure.WithDefaults(), care: p.Care.WithDefaults(), warranty: p.Warranty(),
+		start: p.Start(), species: make(map[string]*profile, len(species)), roads: p.Clearance.Roads,
+	}
 	e.policy.Clearance, e.policy.Wires = p.Clearance.WithDefaults(), p.Wires.WithDefaults()
 	e.drafts = &sync.Pool{New: func() any { return &draft{buf: make([]byte, 0, textRoom)} }}
 	var faults []scheduler.Fault
@@ -76,6 +84,7 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 	}
 	e.cal = newCalendar(p.Seasons)
 	e.minutes = minutesByRank(p.Work.Kinds)
+	e.water = waterWork(&e.care)
 	e.other = e.profile(m, scheduler.Species{Growth: "moderate", Decay: scheduler.DecayAverage})
 	for _, s := range species {
 		pr := e.profile(m, s)
@@ -101,6 +110,7 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		advice:  bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonCheckFirst, scheduler.SeasonStopOnFind, scheduler.SeasonPreferred),
 		cutMax:  cutLimit(e.policy.Training.SmallCut, s.Decay),
 		droop:   e.policy.Droop(&s),
+		storm:   stormOf(&e.policy.Storms, &s),
 	}
 }
 
@@ -113,6 +123,7 @@ func (e *Engine) Visits(t scheduler.Tree, s scheduler.Site, today scheduler.Date
 	d := e.drafts.Get().(*draft)
 	d.tree, d.site = t, s
 	d.e, d.t, d.s, d.today, d.stage, d.unfinished = e, &d.tree, &d.site, today, "", ""
+	d.looks, d.mends = nil, nil
 	d.buf, d.n, d.nr = d.buf[:0], 0, 0
 	clear(d.sizes[:])
 	out := d.visits()
@@ -139,6 +150,8 @@ type draft struct {
 	unfinished string // what a tree recorded as past training has not reached
 
 	buf []byte // text of every phrase, one after another
+
+	looks, mends []string // objectives of the inspection and of the restoration among the tasks
 
 	tasks   [maxTasks]task
 	n       int
@@ -172,7 +185,18 @@ type task struct {
 	deadline scheduler.Date // a hard bound behind w.Latest: a cut, reach, warranty or legal limit; 0 for none
 	need     int            // live crown the task needs at least, per cent
 	skill    scheduler.Skill
+	dated    bool // printed with a day and not with a season
+	company  company
 }
+
+// company says how a task goes with the others of its tree.
+type company uint8
+
+const (
+	shares company = iota // is bundled into the fewest trips
+	joins                 // goes along with a trip that falls into its window, and moves none
+	alone                 // has a trip of its own
+)
 
 // reason is a draft of scheduler.Reason, tied to its task.
 type reason struct {
@@ -182,9 +206,19 @@ type reason struct {
 }
 
 const (
-	maxTasks   = 8
+	maxTasks   = 12
 	maxReasons = 24
 )
+
+// planned reports whether a kind is among the tasks: a tree has one of each.
+func (d *draft) planned(k scheduler.WorkKind) bool {
+	for i := range d.n {
+		if d.tasks[i].kind == k {
+			return true
+		}
+	}
+	return false
+}
 
 // add appends a task and returns its index for because.
 func (d *draft) add(t task) int {
@@ -250,11 +284,13 @@ func (d *draft) living() {
 	case scheduler.StageRotation:
 		d.rotation()
 	default:
-		d.establishment()
 		d.training()
 	}
 	d.wires()
 	d.road()
 	d.walk()
 	d.sight()
+	d.young()
+	d.restoration()
+	d.storms()
 }

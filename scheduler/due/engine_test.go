@@ -29,6 +29,18 @@ func apart() scheduler.Site {
 	return s
 }
 
+// trainingOf is the training visit among visits that do not move it.
+func trainingOf(t *testing.T, visits []scheduler.Visit) scheduler.Visit {
+	t.Helper()
+	for _, v := range visits {
+		if v.Kind == scheduler.Training {
+			return v
+		}
+	}
+	t.Fatalf("no training visit: %+v", visits)
+	return scheduler.Visit{}
+}
+
 func only(t *testing.T, visits []scheduler.Visit) scheduler.Visit {
 	t.Helper()
 	if len(visits) != 1 {

@@ -44,6 +44,8 @@ func (f *bytesOf) tree(codes []string) scheduler.Tree {
 		LastTraining: f.date(), LastRotation: f.date(), LastRaise: f.date(), LastVisit: f.date(),
 		DoseSeason: 2020 + f.next(12), DoseUsed: f.next(60),
 	}
+	t.BrokenOn, t.LastRestored, t.LastInspected, t.LastWatered, t.LastSprouts = f.date(), f.date(), f.date(), f.date(), f.date()
+	t.Precision = pick(f, scheduler.PreciseDay, scheduler.PreciseYear, scheduler.PreciseNone)
 	for i := range f.next(5) {
 		t.Watch = append(t.Watch, scheduler.WatchItem{
 			Letter: string(rune('A' + i)), What: pick(f, "competing leader", "temporary branch", "union", "codominant stem"), Height: f.length(8000), Side: scheduler.SideRoad,
@@ -68,7 +70,7 @@ func (f *bytesOf) site() scheduler.Site {
 // FuzzVisits: whatever the facts, the visits keep what other parts rely on.
 func FuzzVisits(f *testing.F) {
 	e := presetEngine(f, "lower-midwest", nil)
-	codes := []string{"ACRU", "QUPA", "MALUS", "ACSA1", "PIPU", "SAPA", "ZESE", "LAIN", "ULAM", "none such"}
+	codes := []string{"ACRU", "QUPA", "MALUS", "ACSA1", "PIPU", "SAPA", "ZESE", "LAIN", "ULAM", "none such", "TICO"}
 	f.Add([]byte{})
 	f.Add([]byte("an ordinary street tree, planted some years ago and trained twice since, under a wire"))
 	f.Add([]byte("\x01\x00\x00\x00\x05\x00\x00\x00\x07\x10\x33\x70\x01\x00\x20\x00\x01\x00\x40\x01\x02\x00\xff\x1f\x02\x00\x00\x10\x01\x00\x00\x60\x02\x00\x00\x08"))

@@ -31,6 +31,7 @@ func (d *draft) removal() {
 	})
 	d.because(i, "removal.dead", d.say("Recorded as dead: take it down within ").num(d.e.practice.RemovalDays).str(" days of ").day(fact).str(". ").str(word).
 		str(" A qualified assessor decides on a closure until then.").end(), commonPractice)
+	d.claim(i, fact)
 }
 
 func (d *draft) reachesTarget(on scheduler.Date) bool {

@@ -40,14 +40,28 @@ func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
 		signs = d.signObjectives(signs, on)
 		tail += len(signs)
 	}
-	if d.cutsLive(t) && len(d.t.Watch) > 0 {
-		out = d.watchObjectives(out, 2, on)
+	var also [maxTasks]string
+	na := d.besides(t, &also)
+	if d.prunes(t) && len(d.t.Watch) > 0 {
+		out = d.watchObjectives(out, 2-min(na, 1), on)
+	}
+	if d.stormWork(t) {
+		tail++
+	}
+	for _, s := range also[:na] {
+		if len(out)+tail >= mostObjectives {
+			break
+		}
+		out = append(out, fixed(s))
 	}
 	for _, s := range d.work(t, on) {
 		if len(out)+tail >= mostObjectives && len(out) > nu {
 			break
 		}
 		out = append(out, fixed(s))
+	}
+	if d.stormWork(t) {
+		out = append(out, fixed(d.p.storm.objective))
 	}
 	out = append(out, sides[:ns]...)
 	if inSight {
@@ -69,10 +83,10 @@ func (d *draft) sideOf(k scheduler.WorkKind) (side, bool) {
 
 // work is the list of objectives of the trip's own kind, fixed texts.
 func (d *draft) work(t *trip, on scheduler.Date) []string {
-	if d.cutsLive(t) && d.t.Vigour == scheduler.VigourPoor {
+	if d.prunes(t) && d.t.Vigour == scheduler.VigourPoor {
 		return stressWork
 	}
-	if d.cutsLive(t) && d.plantingYear(on) {
+	if d.prunes(t) && d.plantingYear(on) {
 		return plantingWork
 	}
 	for _, i := range t.list() {
@@ -106,6 +120,14 @@ func (d *draft) work(t *trip, on scheduler.Date) []string {
 				return signWork
 			}
 			return sightWork
+		case scheduler.Restoration:
+			return d.mends
+		case scheduler.Inspection:
+			return d.looks
+		case scheduler.BasalSprouts:
+			return sproutWork
+		case scheduler.Watering:
+			return d.e.water
 		}
 	}
 	return nil
@@ -113,7 +135,7 @@ func (d *draft) work(t *trip, on scheduler.Date) []string {
 
 // limits writes what the visit must keep to.
 func (d *draft) limits(t *trip, out []phrase, on scheduler.Date) []phrase {
-	if !d.cutsLive(t) {
+	if !d.prunes(t) {
 		return out
 	}
 	out = append(out, d.doseText(on))

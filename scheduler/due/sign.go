@@ -85,7 +85,7 @@ func (d *draft) crowds(f *fixture) (crowding, bool) {
 	c, k := &d.e.cal, scheduler.SightClearance
 	fact, first := lastSeen(d.t), 0
 	if fact.IsZero() {
-		fact = max(d.t.MeasuredOn, d.t.Planted, d.e.policy.Effective, 1)
+		fact = max(d.t.MeasuredOn, d.t.Planted, d.e.start, 1)
 		first = c.at(fact)
 	} else {
 		first = c.after(c.counted(fact)) // a visit leaves the gap for one growing season

@@ -383,12 +383,12 @@ func TestDeadlinesAgainstSimulation(t *testing.T) {
 		tree := randomTrained(rng, w.code)
 		proj := w.e.species[w.code].curve.Project(tree, 0)
 		want, rules := w.window(&tree, w.p, proj)
-		v := only(t, w.e.Visits(tree, apart(), day("2026-11-25")))
+		v := trainingOf(t, w.e.Visits(tree, apart(), day("2026-11-25")))
 		if v.Window != want {
 			t.Fatalf("tree %d: %+v\n%+v\nsimulated %+v %v\nthe rules %+v %+v", n, tree, tree.Watch, want, rules, v.Window, v.Reasons)
 		}
 		slices.Reverse(tree.Watch)
-		if again := only(t, w.e.Visits(tree, apart(), day("2026-11-25"))); again.Window != want {
+		if again := trainingOf(t, w.e.Visits(tree, apart(), day("2026-11-25"))); again.Window != want {
 			t.Fatalf("tree %d: %+v with its watch items the other way round, want %+v", n, again.Window, want)
 		}
 		for _, rule := range []string{

@@ -72,26 +72,6 @@ func TestFirstStructuralVisitByCaliper(t *testing.T) {
 	}
 }
 
-func TestEstablishmentVisit(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
-	tree := bare("ACRU")
-	tree.Planted, tree.Caliper, tree.Stage = day("2026-10-20"), geo.Inches(2), scheduler.StageEstablishing
-	visits := e.Visits(tree, apart(), day("2027-09-10"))
-	v := visits[0]
-	if want := (scheduler.Window{Earliest: day("2027-04-20"), Due: day("2027-09-05"), Latest: day("2027-10-20")}); v.Kind != scheduler.Establishment || v.Window != want {
-		t.Errorf("%s %+v, want %+v", v.Kind, v.Window, want)
-	}
-	if v.Season != "by 20 Oct 2027" || v.Class != 3 || v.Dose != 0 {
-		t.Errorf("%q class %d dose %d: a warranty has a day, and it falls before the next season", v.Season, v.Class, v.Dose)
-	}
-	tree.LastVisit = day("2027-09-10")
-	for _, v := range e.Visits(tree, apart(), day("2027-09-11")) {
-		if v.Kind == scheduler.Establishment {
-			t.Error("done, and still open")
-		}
-	}
-}
-
 func TestHabitsWithoutTheLeaderRule(t *testing.T) {
 	e := presetEngine(t, "lower-midwest", nil)
 	for _, code := range []string{"LAIN", "PIPU", "MALUS", "CABE", "SABA", "SAPA"} {

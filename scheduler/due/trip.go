@@ -3,31 +3,60 @@ package due
 import "limbround/scheduler"
 
 // trips bundles the tasks and writes one visit for each trip, in the order of
-// their due days.
+// their days. Tasks that share are bundled first; then those that only join
+// are laid into a trip that falls on one of their days.
 func (d *draft) trips() []scheduler.Visit {
 	var opts [maxTasks]option
+	var of [maxTasks]int // the task of an option
+	n := 0
 	for i := range d.n {
-		opts[i] = d.option(&d.tasks[i])
+		if d.tasks[i].company == shares {
+			opts[n] = d.option(&d.tasks[i])
+			of[n] = i
+			n++
+		}
 	}
-	limit, _ := d.doseLimit()
-	b := bundleTasks(opts[:d.n], doses{cal: &d.e.cal, limit: limit, year: d.t.DoseSeason, used: d.t.DoseUsed})
-	out := make([]scheduler.Visit, 0, b.trips)
-	for range b.trips {
+	var list [maxTasks]trip
+	trips := 0
+	if n > 0 {
+		limit, _ := d.doseLimit()
+		b := bundleTasks(opts[:n], doses{cal: &d.e.cal, limit: limit, year: d.t.DoseSeason, used: d.t.DoseUsed})
+		trips = b.trips
+		for i := range n {
+			t := &list[b.trip[i]]
+			t.day = b.day[b.trip[i]]
+			t.add(of[i])
+		}
+	}
+	shared := trips
+	for i := range d.n {
+		if c := d.tasks[i].company; c != shares {
+			o := d.option(&d.tasks[i])
+			best := -1
+			w := &d.tasks[i].w // an overdue one goes by itself: it would make the whole trip overdue
+			for j := range shared {
+				if day := list[j].day; c == joins && w.Earliest <= day && day <= w.Latest && o.allows(day) && (best < 0 || o.shift(list[j].day) < o.shift(list[best].day)) {
+					best = j
+				}
+			}
+			if best < 0 {
+				best = trips
+				trips++
+				list[best].day = single(&o).day[0]
+			}
+			list[best].add(i)
+		}
+	}
+	out := make([]scheduler.Visit, 0, trips)
+	for range trips {
 		next := -1
-		for t := range b.trips {
-			if b.day[t] != 0 && (next < 0 || b.day[t] < b.day[next]) {
-				next = t
+		for j := range trips {
+			if list[j].n > 0 && (next < 0 || list[j].day < list[next].day) {
+				next = j
 			}
 		}
-		tr := trip{day: b.day[next]}
-		b.day[next] = 0
-		for i := range d.n {
-			if b.trip[i] == next {
-				tr.tasks[tr.n] = i
-				tr.n++
-			}
-		}
-		out = append(out, d.visit(&tr))
+		out = append(out, d.visit(&list[next]))
+		list[next].n = 0
 	}
 	return out
 }
@@ -37,6 +66,11 @@ type trip struct {
 	day   scheduler.Date // the day the bundler chose
 	tasks [maxTasks]int
 	n     int
+}
+
+func (t *trip) add(task int) {
+	t.tasks[t.n] = task
+	t.n++
 }
 
 func (t *trip) list() []int { return t.tasks[:t.n] }
@@ -57,13 +91,20 @@ func (d *draft) window(t *trip) scheduler.Window {
 	if t.n == 1 {
 		return w
 	}
-	oldest := w
+	oldest, alone := w, true
 	for _, i := range t.list()[1:] {
+		if k := &d.tasks[i]; k.company == joins && k.deadline.IsZero() && d.tasks[t.tasks[0]].company != joins {
+			continue // goes along, and moves nothing
+		}
+		alone = false
 		o := d.tasks[i].w
 		if o.Latest < oldest.Latest {
 			oldest = o
 		}
 		w.Earliest, w.Latest = max(w.Earliest, o.Earliest), min(w.Latest, o.Latest)
+	}
+	if alone {
+		return w
 	}
 	if oldest.Latest < d.today || w.Earliest > w.Latest {
 		return oldest
@@ -92,9 +133,10 @@ func (d *draft) visit(t *trip) scheduler.Visit {
 	}
 	v.State, v.ClosedTo = d.state(t, w)
 	v.Minutes, v.ChipsL = d.effort(t.list(), w.Due)
-	if d.cutsLive(t) {
+	if d.prunes(t) {
 		v.Dose, _ = d.doseOn(w.Due)
 	}
+	d.sanitation(t)
 	s := d.score(w, deadline)
 	if v.State == scheduler.NotAssessed {
 		s.late = 0 // no record is not overdue
@@ -211,7 +253,7 @@ func (d *draft) state(t *trip, w scheduler.Window) (scheduler.VisitState, schedu
 // warranty prints the day.
 func (d *draft) seasonOf(t *trip, w scheduler.Window) phrase {
 	k := &d.tasks[t.tasks[0]]
-	if k.class <= 2 || k.kind == scheduler.Establishment {
+	if k.class <= 2 || k.dated {
 		return d.say("by ").day(w.Latest).end()
 	}
 	lo := int32(len(d.buf))
@@ -233,6 +275,17 @@ func (d *draft) seasonOf(t *trip, w scheduler.Window) phrase {
 func (d *draft) cutsLive(t *trip) bool {
 	for _, i := range t.list() {
 		if liveCuts.has(d.tasks[i].kind) {
+			return true
+		}
+	}
+	return false
+}
+
+// prunes reports whether the trip takes live wood out of the crown: sprouts at
+// the base count against no dose.
+func (d *draft) prunes(t *trip) bool {
+	for _, i := range t.list() {
+		if k := d.tasks[i].kind; k != scheduler.BasalSprouts && liveCuts.has(k) {
 			return true
 		}
 	}

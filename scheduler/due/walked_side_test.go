@@ -3,6 +3,7 @@ package due
 import (
 	"math"
 
+	"limbround/geo"
 	"limbround/scheduler"
 )
 
@@ -73,6 +74,9 @@ func walkedOf(d *draft, p *scheduler.Policy, k scheduler.WorkKind) (walked, bool
 				w.low = w.high
 			}
 		}
+	}
+	if w.permanent < attachment(d, p) {
+		w.permanent = 0 // attached too low to stay: it counts as temporary
 	}
 	w.interval = p.Clearance.LookAhead
 	for _, st := range p.Training.Stages {
@@ -222,6 +226,52 @@ func (w *walked) once(q question, walk func() bool) bool {
 		w.known[q] = yes
 	}
 	return yes
+}
+
+// attachment is where a branch that is to stay attaches: above every height to
+// clear to that a grown tree of the species can be raised to, and its droop.
+func attachment(d *draft, p *scheduler.Policy) float64 {
+	s, sp := d.s, &d.p.species
+	most := float64(sp.MatureHeight) * float64(100-p.Training.LiveCrownMin) / 100
+	highest := 0.0
+	count := func(legal geo.Length, clear ...geo.Length) {
+		if sp.MatureHeight > 0 && most < float64(legal) {
+			return
+		}
+		for _, h := range clear {
+			highest = math.Max(highest, float64(h))
+		}
+	}
+	if s.ToWalk.Known() {
+		count(p.Clearance.Walk.Legal, p.Clearance.Walk.ClearTo)
+	}
+	for i := range p.Clearance.Roads {
+		r := &p.Clearance.Roads[i]
+		if r.Class != s.StreetClass || !s.ToCurb.Known() {
+			continue
+		}
+		low, high := r.AtCurb, r.AtLane
+		tall := false
+		if s.BusRoute && r.BusLane.Legal > 0 {
+			high.Legal, high.ClearTo, tall = max(high.Legal, r.BusLane.Legal), max(high.ClearTo, r.BusLane.ClearTo), true
+		}
+		if s.TruckRoute && r.TruckLane.Legal > 0 {
+			high.Legal, high.ClearTo, tall = max(high.Legal, r.TruckLane.Legal), max(high.ClearTo, r.TruckLane.ClearTo), true
+		}
+		if tall && s.ToLane == s.ToCurb {
+			low = high
+		}
+		count(high.Legal, low.ClearTo, high.ClearTo)
+	}
+	if highest == 0 {
+		return 0
+	}
+	droop := float64(sp.Droop)
+	hold := 1.0
+	if sp.Habit == scheduler.Conifer || sp.WetSnow == scheduler.RatingHigh || sp.LeafSnow == scheduler.RatingHigh {
+		hold = 1.5
+	}
+	return highest + math.Max(droop, droop*float64(p.Clearance.SnowDroop)/100*hold)
 }
 
 func (w *walked) breaks(d *draft, on scheduler.Date, at int, z slack) bool {

@@ -66,7 +66,7 @@ func (d *draft) zoneYear() (year int, ok bool) {
 	if !d.powered() || !d.s.WireHeight.Known() {
 		return 0, false
 	}
-	first := d.e.cal.counted(max(d.t.MeasuredOn, d.t.Planted, d.e.policy.Effective, 1))
+	first := d.e.cal.counted(max(d.t.MeasuredOn, d.t.Planted, d.e.start, 1))
 	inside := func(y int) bool {
 		_, end := d.e.cal.growingIn(y)
 		return d.topInZone(end)
@@ -107,7 +107,7 @@ func (d *draft) zoneReason() {
 	c := &d.e.cal
 	gf, _ := c.growingIn(year)
 	source := d.e.policy.Wires.Source
-	if year < c.counted(max(d.t.MeasuredOn, d.t.Planted, d.e.policy.Effective, 1)) {
+	if year < c.counted(max(d.t.MeasuredOn, d.t.Planted, d.e.start, 1)) {
 		d.because(0, "wires.zone", d.say("The top is in the approach zone of the line, conductor at ").height(d.s.WireHeight).str(": from ").
 			height(d.s.WireHeight-d.approach()).str(" up the work is for a line-clearance crew.").end(), source)
 		return

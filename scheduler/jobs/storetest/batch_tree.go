@@ -134,6 +134,15 @@ func batchFactsMoveForward(t *testing.T, w *town) {
 	w.imported("history", visit("t5", "rotation_prune", day(2026, 3, 1), 90, nil), visit("t6", "inspection", day(2026, 11, 5), 5, nil))
 	want = "dbh 140 height 6000 on 2026-02-20, bases 2000 2500 on 2025-11-20, raising poor, 2025-11-20 2026-02-01 2026-11-05, dose 5 in 2027"
 	step("a new season's dose begins at nothing", want)
+
+	// Water and sprouts say nothing about the tree: they are no visit to it.
+	w.imported("history", visit("t7", "make_safe", day(2026, 1, 10), 0, nil), visit("t8", "restoration", day(2026, 1, 20), 0, nil),
+		visit("t9", "watering", day(2026, 11, 8), 0, nil), visit("t10", "basal_sprouts", day(2026, 11, 9), 0, nil), visit("t11", "make_safe", day(2025, 1, 10), 0, nil))
+	x := w.treeNamed("T")
+	got := [...]scheduler.Date{x.BrokenOn, x.LastRestored, x.LastInspected, x.LastWatered, x.LastSprouts, x.LastVisit}
+	if want := [...]scheduler.Date{day(2026, 1, 10), day(2026, 1, 20), day(2026, 11, 5), day(2026, 11, 8), day(2026, 11, 9), day(2026, 11, 5)}; got != want {
+		t.Errorf("broken, restored, inspected, watered, sprouts, seen on %v, want %v", got, want)
+	}
 }
 
 // What lies around a tree is reduced to numbers, worked out here by hand: metres

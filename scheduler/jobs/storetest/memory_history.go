@@ -113,7 +113,9 @@ func (s *state) applyHistory(b *batchRow) {
 // pastFacts moves a tree's facts by one past visit. Facts only move to newer
 // ones, and a stage only forward.
 func pastFacts(t *scheduler.Tree, r *scheduler.WorkRecord, on scheduler.Date) {
-	t.LastVisit = max(t.LastVisit, on)
+	if !scheduler.InPassing(r.Kinds) {
+		t.LastVisit = max(t.LastVisit, on)
+	}
 	switch r.Kinds[0] {
 	case scheduler.Training:
 		t.LastTraining = max(t.LastTraining, on)
@@ -121,6 +123,16 @@ func pastFacts(t *scheduler.Tree, r *scheduler.WorkRecord, on scheduler.Date) {
 		t.LastRotation = max(t.LastRotation, on)
 	case scheduler.RoadClearance, scheduler.WalkClearance:
 		t.LastRaise = max(t.LastRaise, on)
+	case scheduler.MakeSafe:
+		t.BrokenOn = max(t.BrokenOn, on)
+	case scheduler.Restoration:
+		t.LastRestored = max(t.LastRestored, on)
+	case scheduler.Inspection, scheduler.Establishment, scheduler.FirstLook:
+		t.LastInspected = max(t.LastInspected, on)
+	case scheduler.Watering:
+		t.LastWatered = max(t.LastWatered, on)
+	case scheduler.BasalSprouts:
+		t.LastSprouts = max(t.LastSprouts, on)
 	}
 	switch season := scheduler.DoseSeason(on); {
 	case season > t.DoseSeason:

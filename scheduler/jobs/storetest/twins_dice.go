@@ -90,7 +90,8 @@ func (w *twin) dice(r *scheduler.WorkRecord) {
 	r.DBH, r.Height = pick(w, geo.Length(0), 90, 210), pick(w, geo.Length(0), 6100)
 	r.BaseRoad, r.Stage = pick(w, geo.Length(0), 1600), pick(w, "", scheduler.StageTemporaries, scheduler.StageRaising)
 	if w.rand.IntN(3) == 0 {
-		r.VisitID, r.Kinds = 0, []scheduler.WorkKind{pick(w, scheduler.Training, scheduler.Inspection, scheduler.MakeSafe, scheduler.Removal)}
+		r.VisitID, r.Kinds = 0, []scheduler.WorkKind{pick(w, scheduler.Training, scheduler.Inspection, scheduler.MakeSafe, scheduler.Removal,
+			scheduler.Restoration, scheduler.Watering, scheduler.BasalSprouts)}
 	}
 	if w.rand.IntN(3) == 0 {
 		r.Watch = append(r.Watch, scheduler.WatchFinding{
