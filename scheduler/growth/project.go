@@ -39,6 +39,8 @@ type Projection struct {
 	crown     float64        // m
 	fixedDBH  geo.Length     // of a palm
 	wideCrown geo.Length
+	tall      bool // the height was measured too
+	wide      bool // and the crown
 }
 
 // Project puts a tree on the curve. A measured dbh beats a measured height,
@@ -65,21 +67,21 @@ func (c Curve) Project(t scheduler.Tree, today scheduler.Date) Projection {
 		if t.MeasuredOn.IsZero() {
 			p.Basis = FromDBHToday
 		}
-		p.age = s.dbh.inverse(t.DBH.CM())
-		p.dbh = t.DBH.CM() - s.dbh.at(p.age)
+		p.age = c.ageOf(t.DBH.CM())
+		p.dbh = t.DBH.CM() - c.dbhAt(p.age)
 		p.anchor(&t)
 	case measured && t.Height > 0:
 		p.Basis, p.from = FromHeight, on
 		if s.kind == palm {
 			p.age = s.height.inverse(t.Height.M())
 		} else {
-			p.age = s.dbh.inverse(s.height.inverse(t.Height.M()))
+			p.age = c.ageOf(s.height.inverse(t.Height.M()))
 		}
 		p.anchor(&t)
 	case !t.Planted.IsZero() && t.Caliper > 0 && s.kind != palm:
 		p.Basis, p.from = FromCaliper, t.Planted
-		p.age = s.dbh.inverse(t.Caliper.CM())
-		p.dbh = t.Caliper.CM() - s.dbh.at(p.age)
+		p.age = c.ageOf(t.Caliper.CM())
+		p.dbh = t.Caliper.CM() - c.dbhAt(p.age)
 		p.lag = c.lagPerInch * t.Caliper.Inches()
 	case !t.Planted.IsZero():
 		p.Basis, p.from = FromPlanting, t.Planted
@@ -93,12 +95,14 @@ func (c Curve) Project(t scheduler.Tree, today scheduler.Date) Projection {
 func (p *Projection) anchor(t *scheduler.Tree) {
 	s, x := p.curve.set, p.age
 	if s.kind != palm {
-		x = s.dbh.at(p.age) + p.dbh
+		x = p.curve.dbhAt(p.age) + p.dbh
 	}
 	if t.Height > 0 {
+		p.tall = true
 		p.height = t.Height.M() - s.height.at(x)
 	}
 	if t.Crown > 0 && s.kind != palm {
+		p.wide = true
 		p.crown = t.Crown.M() - s.crown.at(x)
 	}
 }
@@ -112,11 +116,7 @@ func (p Projection) At(d scheduler.Date) Size {
 	if !p.Known() {
 		return Size{DBH: geo.None, Height: geo.None, Crown: geo.None}
 	}
-	years := p.from.YearsTo(d)
-	if years > 0 {
-		years = max(0, years-p.lag)
-	}
-	age := max(p.age+years, 0)
+	age := p.ageOn(d)
 	s := p.curve.set
 	out := Size{Age: age, Beyond: age > s.maxAge}
 	if s.kind == palm {
@@ -124,12 +124,21 @@ func (p Projection) At(d scheduler.Date) Size {
 		out.Height = geo.Metres(max(s.height.at(age)+p.height, 0.01))
 		return out
 	}
-	cm := s.dbh.at(age)
-	out.Beyond = out.Beyond || cm >= s.dbh.ceil
+	cm := p.curve.dbhAt(age)
+	out.Beyond = out.Beyond || cm >= p.curve.scale*s.dbh.ceil
 	cm = max(cm+p.dbh, 0.1)
-	out.Beyond = out.Beyond || cm > s.dbh.top+0.05
+	out.Beyond = out.Beyond || cm > p.curve.scale*s.dbh.top+0.05
 	out.DBH = geo.Centimetres(cm)
 	out.Height = geo.Metres(max(s.height.at(cm)+p.height, 0.01))
 	out.Crown = geo.Metres(max(s.crown.at(cm)+p.crown, 0.01))
 	return out
+}
+
+// ageOn is the equivalent age on a day.
+func (p *Projection) ageOn(d scheduler.Date) float64 {
+	years := p.from.YearsTo(d)
+	if years > 0 {
+		years = max(0, years-p.lag)
+	}
+	return max(p.age+years, 0)
 }
