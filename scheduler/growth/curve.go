@@ -14,6 +14,7 @@ type Curve struct {
 	MaxAge     float64
 	set        *set
 	lagPerInch float64 // seasons without growth after planting, per inch of caliper
+	standIn    bool    // another species' curve
 	scale      float64 // dbh here over dbh on the published curve; 1 without a shift
 }
 

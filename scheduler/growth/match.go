@@ -29,7 +29,7 @@ func match(sets []*set, sp scheduler.Species) (*set, string) {
 	}
 	for _, name := range names {
 		if s := find(sets, func(s *set) bool { return name != "" && base(s.name) == base(name) }); s != nil {
-			return s, "species: curve of " + s.name
+			return s, sameSpecies + "curve of " + s.name
 		}
 	}
 	want := kindOf(sp)
@@ -59,6 +59,11 @@ func match(sets []*set, sp scheduler.Species) (*set, string) {
 	}
 	return s, how + ": curve of " + s.name
 }
+
+// standsIn reports whether what match answered says that the curve is of another species.
+func standsIn(how string) bool { return how != "" && !strings.HasPrefix(how, sameSpecies) }
+
+const sameSpecies = "species: "
 
 const (
 	maxStature = 1.75 // largest ratio between the mature heights of a species and the relative that stands in

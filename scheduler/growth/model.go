@@ -56,7 +56,7 @@ func (m *Model) Curve(region string, sp scheduler.Species) Curve {
 		return Curve{Fallback: fallback}
 	}
 	c := s.curve()
-	c.Fallback = fallback
+	c.Fallback, c.standIn = fallback, standsIn(fallback)
 	c.plantedIn(region)
 	return c
 }

@@ -142,3 +142,12 @@ func (p *Projection) ageOn(d scheduler.Date) float64 {
 	}
 	return max(p.age+years, 0)
 }
+
+// Aged is a tree of which nothing is known but its age in years on a day.
+func (c Curve) Aged(years float64, on scheduler.Date) Projection {
+	p := Projection{Basis: FromPlanting, curve: c, from: on, age: max(years, 0), fixedDBH: geo.None, wideCrown: geo.None}
+	if c.set == nil {
+		p.Basis = WithoutCurves
+	}
+	return p
+}
