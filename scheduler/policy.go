@@ -19,6 +19,7 @@ type Policy struct {
 	Work      WorkRules      `json:"work" yaml:"work"`
 	FirstLook FirstLookRules `json:"first_look" yaml:"first_look"`
 	Practice  PracticeRules  `json:"practice" yaml:"practice"`   // figures from common practice; zero takes the default
+	Growth    GrowthRules    `json:"growth" yaml:"growth"`       // the city's own curves and shifts; empty for the published ones
 	FollowUp  FollowUpRules  `json:"follow_up" yaml:"follow_up"` // days set by "could not do" codes; zero takes the default
 }
 

@@ -41,6 +41,7 @@ func (p *Policy) check(d *policyDecoder) {
 	d.number("first_look.years", p.FirstLook.Years, 1, 15)
 	d.text("first_look.source", p.FirstLook.Source)
 	p.Practice.check(d)
+	p.Growth.check(d)
 	p.FollowUp.check(d)
 }
 

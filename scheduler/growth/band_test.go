@@ -162,10 +162,10 @@ func TestScatterTableNamesTheLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	for text, want := range map[string]string{
-		"LoMidW,Acer rubrum,1 1 9 7,1 1 9 7,1 1 9 7\n":   "",
-		"LoMidW,Acer nigrum,1 1 9 7,1 1 9 7,1 1 9 7\n":   `scatter table: line 2: scientific "Acer nigrum": has no curve in LoMidW`,
-		"LoMidW,Acer rubrum,1 1 9 9,1 1 9 7,1 1 9 7\n":   `scatter table: line 2: dbh "1 1 9 9": want a mean square, a power of 0, 0.5, 1 or 2, and fewer degrees of freedom than trees`,
-		"LoMidW,Acer rubrum,1 1 9 7,1 3 9 7,1 1 9 7\n":   `scatter table: line 2: height "1 3 9 7": want a mean square, a power of 0, 0.5, 1 or 2, and fewer degrees of freedom than trees`,
+		"LoMidW,Acer rubrum,1 1 9 7,1 1 9 7,1 1 9 7\n":    "",
+		"LoMidW,Acer nigrum,1 1 9 7,1 1 9 7,1 1 9 7\n":    `scatter table: line 2: scientific "Acer nigrum": has no curve in LoMidW`,
+		"LoMidW,Acer rubrum,1 1 9 9,1 1 9 7,1 1 9 7\n":    `scatter table: line 2: dbh "1 1 9 9": want a mean square, a power of 0, 0.5, 1 or 2, and fewer degrees of freedom than trees`,
+		"LoMidW,Acer rubrum,1 1 9 7,1 3 9 7,1 1 9 7\n":    `scatter table: line 2: height "1 3 9 7": want a mean square, a power of 0, 0.5, 1 or 2, and fewer degrees of freedom than trees`,
 		"LoMidW,Acer rubrum,1 1 9 7,1 1 9 7,1 1 nine 7\n": `scatter table: line 2: crown "1 1 nine 7": "nine": want a number`,
 		"": `scatter table: scientific "LoMidW Acer rubrum": has a curve and no scatter`,
 	} {

@@ -38,7 +38,7 @@ func (c Curve) DBHErrors(trees []MeasuredTree) []ClassError {
 		}
 		b := c.Aged(t.Age, 0).Band(0)
 		on := c.dbhAt(t.Age)
-		e.add(t.Age, t.DBH-on, c.set.scatter[0].spread(on, t.Age)*c.scale, b.Known() && inside(geo.Centimetres(t.DBH), b.DBHLow, b.DBHHigh))
+		e.add(t.Age, on, t.DBH-on, c.set.scatter[0].spread(on, t.Age)*c.scale, b.Known() && inside(geo.Centimetres(t.DBH), b.DBHLow, b.DBHHigh))
 	}
 	return e.rows()
 }
@@ -52,7 +52,7 @@ func (c Curve) HeightErrors(trees []MeasuredTree) []ClassError {
 		}
 		on := c.Height(t.DBH)
 		w := c.set.scatter[1].sides(on, t.DBH, leastHeight)
-		e.add(t.DBH, t.Height-on, c.set.scatter[1].spread(on, t.DBH), t.Height >= on-w.down && t.Height <= on+w.up)
+		e.add(t.DBH, on, t.Height-on, c.set.scatter[1].spread(on, t.DBH), t.Height >= on-w.down && t.Height <= on+w.up)
 	}
 	return e.rows()
 }
@@ -90,21 +90,23 @@ type classErrors struct {
 }
 
 type errorSum struct {
-	n, in             int
-	sum, squares, fit float64
+	n, in                 int
+	on, sum, squares, fit float64
 }
 
 func newErrors(from []float64) *classErrors {
 	return &classErrors{from: from, sums: make([]errorSum, len(from)+1)}
 }
 
-func (e *classErrors) add(x, off, fit float64, in bool) {
+// add counts a tree of class x that stands off the curve's value on.
+func (e *classErrors) add(x, on, off, fit float64, in bool) {
 	i := len(e.from) - 1
 	for i > 0 && x < e.from[i] {
 		i--
 	}
 	for _, s := range []*errorSum{&e.sums[i], &e.sums[len(e.from)]} {
 		s.n++
+		s.on += on
 		s.sum += off
 		s.squares += off * off
 		s.fit += fit * fit

@@ -34,6 +34,7 @@ type Projection struct {
 	from      scheduler.Date // the day of the basis
 	age       float64        // equivalent age on that day
 	lag       float64        // years after from without growth
+	ahead     float64        // years between the basis and from, for a tree without dates
 	dbh       float64        // measured less curve at from: cm
 	height    float64        // m
 	crown     float64        // m
@@ -140,7 +141,7 @@ func (p *Projection) ageOn(d scheduler.Date) float64 {
 	if years > 0 {
 		years = max(0, years-p.lag)
 	}
-	return max(p.age+years, 0)
+	return max(p.age+p.ahead+years, 0)
 }
 
 // Aged is a tree of which nothing is known but its age in years on a day.
@@ -149,5 +150,21 @@ func (c Curve) Aged(years float64, on scheduler.Date) Projection {
 	if c.set == nil {
 		p.Basis = WithoutCurves
 	}
+	return p
+}
+
+// Sized is a tree whose dbh in cm was measured a number of years before day zero.
+func (c Curve) Sized(cm, years float64) Projection {
+	p := Projection{Basis: WithoutCurves, curve: c, fixedDBH: geo.Centimetres(cm), wideCrown: geo.None}
+	if c.set == nil {
+		return p
+	}
+	if c.set.kind == palm {
+		p.Basis = FromNothing // a palm's dbh tells nothing of its age
+		return p
+	}
+	p.Basis, p.ahead = FromDBH, years
+	p.age = c.ageOf(cm)
+	p.dbh = cm - c.dbhAt(p.age)
 	return p
 }
