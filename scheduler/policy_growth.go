@@ -73,3 +73,13 @@ func PlacedFaults(source []byte, faults []Fault) error {
 	}
 	return policyError(d.faults)
 }
+
+// Unshifted are the rules without their shifts, and the shifts by species code.
+func (r *GrowthRules) Unshifted() (plain GrowthRules, shifts map[string]float64) {
+	plain.Species, shifts = slices.Clone(r.Species), map[string]float64{}
+	for i := range plain.Species {
+		s := &plain.Species[i]
+		shifts[s.Species], s.DBHShift = s.DBHShift, 0
+	}
+	return plain, shifts
+}

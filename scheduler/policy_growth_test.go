@@ -61,7 +61,7 @@ func TestGrowthRulesNameTheLine(t *testing.T) {
 		line(4, `growth.species[1] "QURU": changes nothing: give curve, region or dbh_shift_pct`),
 		line(5, `growth.species[2].dbh_shift_pct "80": want a number from -60 to 60`),
 		line(6, `growth.species[3].species "TICO": is set by an earlier line`),
-		line(6, `growth.species[3].source: is required: where the figures come from, or "common practice"`),
+		line(6, `growth.species[3].source "": is required: where the figures come from, or "common practice"`),
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("faults (-want +got):\n%s", diff)
