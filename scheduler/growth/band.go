@@ -53,9 +53,9 @@ const (
 // standard deviation of the logarithm, and how far the curves of one species
 // differ between climate regions. Both are worked out from the published curves.
 const (
-	standInDBH    = 0.29
+	standInDBH    = 0.28
 	standInHeight = 0.19
-	standInCrown  = 0.18
+	standInCrown  = 0.17
 	regionSpread  = 0.26
 )
 

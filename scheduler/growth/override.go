@@ -56,6 +56,9 @@ func (m *Model) ruled(region string, rule *scheduler.SpeciesGrowth, sp scheduler
 	if s == nil {
 		return Curve{}, &scheduler.Fault{Field: "curve", Value: rule.Curve, Rule: m.missing(in, rule.Curve)}
 	}
+	if s.misprinted() {
+		return Curve{}, &scheduler.Fault{Field: "curve", Value: rule.Curve, Rule: "the published row is another species'"}
+	}
 	if (s.kind == palm) != (kindOf(sp) == palm) {
 		return Curve{}, &scheduler.Fault{Field: "curve", Value: rule.Curve, Rule: "a palm and a tree do not stand in for one another"}
 	}
