@@ -191,8 +191,8 @@ func TestCompareGrowthReadsMeasuredTrees(t *testing.T) {
 		t.Errorf("comparison %+v", got)
 	}
 	for text, want := range map[string]string{
-		"region,species\n":            "the first line names the columns",
-		head + "Mars,QUPA,20,28,10\n": `line 2: region "Mars"`,
+		"region,species\n":                                     "the first line names the columns",
+		head + "Mars,QUPA,20,28,10\n":                          `line 2: region "Mars"`,
 		head + "NoEast,QUPA,20,thick,10\nNoEast,QUPA,-2,2,1\n": `line 2: dbh_cm "thick"`,
 	} {
 		if _, err := CompareGrowth(strings.NewReader(text), species); scheduler.KindOf(err) != scheduler.Invalid || !strings.Contains(err.Error(), want) {
