@@ -34,7 +34,7 @@ func (a *app) verbs(d *db.DB) api.Verbs {
 				return jobs.GrowthResult{}, err
 			}
 			p, err := d.CurrentPolicy(ctx, today)
-			if err != nil {
+			if err != nil && scheduler.KindOf(err) != scheduler.NotFound {
 				return jobs.GrowthResult{}, err
 			}
 			if p.Region == q.Region { // another region's tree is not of this city
