@@ -54,6 +54,7 @@ func TestProblemsHaveBodies(t *testing.T) {
 		{"GET", "/api/v1/trees?state=happy", nil, nil, 422, "state"},
 		{"GET", "/api/v1/visits?latest_before=tomorrow", nil, nil, 422, "latest_before"},
 		{"GET", "/api/v1/growth?region=Nowhere&species=ACRU&age=5", nil, nil, 422, "Nowhere"},
+		{"GET", "/api/v1/growth?region=LoMidW&species=ACRU&age=5&years=500", nil, nil, 422, "years"},
 		{"POST", "/api/v1/plans", map[string]any{"year": "soon"}, nil, 422, "year"},
 		{"POST", "/api/v1/packets/1/state", map[string]any{"state": "issued"}, nil, 428, "If-Match"},
 		{"POST", "/api/v1/packets/1/state", map[string]any{"state": "issued"}, []string{"If-Match", "3"}, 422, "entity tag"},

@@ -27,6 +27,7 @@ type growthInput struct {
 	Species string  `query:"species" required:"true" doc:"Code, scientific or common name"`
 	Age     float64 `query:"age" minimum:"0" doc:"Years since planting"`
 	DBH     float64 `query:"dbh" minimum:"0" doc:"Diameter at breast height in centimetres, instead of the age"`
+	Years   float64 `query:"years" minimum:"0" maximum:"200" doc:"Project this many years on from the age or the diameter"`
 }
 
 type growthOutput struct {
@@ -50,9 +51,9 @@ func (s *server) ruleOperations(a huma.API) {
 			l, err := s.Store.Species(ctx)
 			return &speciesListOutput{whole(l)}, err
 		})
-	handle(s, a, http.MethodGet, "/growth", "get-growth", "Project one tree by the published curves",
+	handle(s, a, http.MethodGet, "/growth", "get-growth", "Project one tree by the curves in use here, with the band that holds 8 trees in 10",
 		func(ctx context.Context, in *growthInput) (*growthOutput, error) {
-			res, err := s.Verbs.Growth(ctx, jobs.GrowthRequest{Region: in.Region, Species: in.Species, Age: in.Age, DBH: in.DBH})
+			res, err := s.Verbs.Growth(ctx, jobs.GrowthRequest{Region: in.Region, Species: in.Species, Age: in.Age, DBH: in.DBH, Years: in.Years})
 			return &growthOutput{res}, err
 		})
 }
@@ -70,7 +71,11 @@ func (s *server) adoptPolicy(ctx context.Context, in *policyNewInput) (*policyOu
 	if who(ctx).role != scheduler.RoleManager {
 		return nil, scheduler.Errorf(scheduler.Forbidden, "only a manager adopts a policy")
 	}
-	p, err := scheduler.ParsePolicy(in.RawBody)
+	species, err := s.Store.Species(ctx)
+	if err != nil {
+		return nil, err
+	}
+	p, err := jobs.ReadPolicy(in.RawBody, species)
 	if err != nil {
 		return nil, err
 	}

@@ -21,6 +21,7 @@ type Policy struct {
 	Practice  PracticeRules  `json:"practice" yaml:"practice"`   // figures from common practice; zero takes the default
 	Care      CareRules      `json:"care" yaml:"care"`           // of young and of broken trees; zero takes the default
 	Storms    StormRules     `json:"storms" yaml:"storms"`       // ice and snow
+	Growth    GrowthRules    `json:"growth" yaml:"growth"`       // the city's own curves and shifts; empty for the published ones
 	FollowUp  FollowUpRules  `json:"follow_up" yaml:"follow_up"` // days set by "could not do" codes; zero takes the default
 }
 

@@ -45,6 +45,7 @@ func (p *Policy) check(d *policyDecoder) {
 	p.Practice.check(d)
 	p.Care.check(d)
 	p.Storms.check(d)
+	p.Growth.check(d)
 	p.FollowUp.check(d)
 }
 

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"limbround/scheduler"
 )
 
 // unreachable is a database that nobody serves.
@@ -47,6 +49,9 @@ func TestExitCodes(t *testing.T) {
 		{"an unknown layer", []string{"import", "hedges", trees}, exitBadInput, "hedges"},
 		{"an unknown tree", []string{"calendar", "PL-999"}, exitBadInput, "PL-999"},
 		{"an unknown region", []string{"growth", "--region", "Atlantis", "--species", "ACRU", "--age", "3"}, exitBadInput, "Atlantis"},
+		{"a growth rule by no curve", []string{"policy", "check", write(t, "g.yaml", preset(t, "northeast")+"growth:\n  species:\n    - {species: ACRU, curve: Nihil novum, source: x}\n")}, exitBadInput, "no published curve"},
+		{"measured trees without columns", []string{"growth", "compare", write(t, "m.csv", "a,b\n")}, exitBadInput, "region,species,age"},
+		{"too few trees for a shift", []string{"growth", "calibrate", "--least", "2"}, exitBadInput, "want 3 or more"},
 		{"an unknown batch", []string{"import", "undo", "999"}, exitBadInput, "999"},
 		{"an unknown packet", []string{"packets", "issue", "999"}, exitBadInput, "999"},
 		{"an unknown packet to print", []string{"packets", "print", "999"}, exitBadInput, "999"},
@@ -146,6 +151,8 @@ func TestJSONOfEachVerb(t *testing.T) {
 		{"import trees " + filepath.Join(byHand, "trees.csv"), "read accepted rejected merged unchanged batch rejects_file"},
 		{"import trees --dry-run " + filepath.Join(byHand, "trees.csv"), "read accepted rejected merged unchanged batch rejects_file dry_run"},
 		{"growth --region LoMidW --species ACRU --age 8", "age dbh_cm height_m crown_m crown_base_m curve extrapolated"},
+		{"growth --region LoMidW --species ACRU --dbh 12 --years 5", "age dbh_cm dbh_low_cm dbh_high_cm height_low_m height_high_m crown_low_m crown_high_m band"},
+		{"growth calibrate", "policy region trees rows yaml"},
 		{"due", "trees visits due overdue by_kind seconds"},
 		{"calendar PL-001", "visits"},
 		{"overdue", "rows"},
@@ -193,6 +200,16 @@ func TestJSONOfEachVerb(t *testing.T) {
 			}
 		})
 	}
+}
+
+// preset is a built-in policy to which a block can be added.
+func preset(t *testing.T, name string) string {
+	t.Helper()
+	b, err := scheduler.Preset(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.TrimRight(string(b), "\n") + "\n"
 }
 
 func keys(m map[string]json.RawMessage) []string {

@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"limbround/scheduler"
+	"limbround/scheduler/jobs"
 )
 
 type policyCmd struct {
@@ -66,7 +67,15 @@ type policyCheckCmd struct {
 
 // Run names every fault of the file by line.
 func (c *policyCheckCmd) Run(a *app) error {
-	p, _, err := readPolicy(c.File)
+	_, src, err := readPolicy(c.File)
+	if err != nil {
+		return err
+	}
+	species, err := scheduler.SpeciesTable()
+	if err != nil {
+		return err
+	}
+	p, err := jobs.ReadPolicy(src, species)
 	if err != nil {
 		return err
 	}
@@ -79,7 +88,7 @@ type policyAdoptCmd struct {
 
 // Run adopts the file; the same file again is the version it already has.
 func (c *policyAdoptCmd) Run(ctx context.Context, a *app) error {
-	p, src, err := readPolicy(c.File)
+	_, src, err := readPolicy(c.File)
 	if err != nil {
 		return err
 	}
@@ -88,6 +97,14 @@ func (c *policyAdoptCmd) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	defer d.Close()
+	species, err := d.Species(ctx)
+	if err != nil {
+		return err
+	}
+	p, err := jobs.ReadPolicy(src, species)
+	if err != nil {
+		return err
+	}
 	if p.ID, err = d.AddPolicy(ctx, src, p, a.stamp()); err != nil {
 		return err
 	}

@@ -29,6 +29,17 @@ func (a *app) verbs(d *db.DB) api.Verbs {
 			if err != nil {
 				return jobs.GrowthResult{}, err
 			}
+			today, err := jobs.Today(ctx, d, a.now())
+			if err != nil {
+				return jobs.GrowthResult{}, err
+			}
+			p, err := d.CurrentPolicy(ctx, today)
+			if err != nil && scheduler.KindOf(err) != scheduler.NotFound {
+				return jobs.GrowthResult{}, err
+			}
+			if p.Region == q.Region { // another region's tree is not of this city
+				q.Rules = p.Growth
+			}
 			return jobs.Growth(q, species)
 		},
 		EditPacket: func(ctx context.Context, packet int64, revision int, stop int64, e scheduler.StopEdit, by scheduler.Stamp) (scheduler.Packet, error) {

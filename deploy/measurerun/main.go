@@ -26,7 +26,7 @@ func main() {
 	err := run(ctx)
 	stop()
 	if errors.Is(err, errUsage) {
-		fmt.Fprintln(os.Stderr, "usage: deploy/measure [--trees N,N,...] [--keep] [--work DIR] [CITY_DIR...]")
+		fmt.Fprintln(os.Stderr, "usage: deploy/measure [--trees N,N,...] [--keep] [--work DIR] [CITY_DIR...] | --growth FILE")
 		os.Exit(2)
 	}
 	if err != nil {
@@ -41,6 +41,7 @@ func run(ctx context.Context) error {
 	bin := flag.String("bin", "", "the limbround program")
 	work := flag.String("work", "", "directory to work in; a temporary one when empty")
 	trees := flag.String("trees", "10000,100000,1000000", "sizes of the invented cities")
+	trunks := flag.String("growth", "", "table of measured trees to hold against the growth curves; nothing else is measured then")
 	keep := flag.Bool("keep", false, "keep the databases and the temporary directory")
 	flag.Parse()
 	if *bin == "" {
@@ -52,6 +53,9 @@ func run(ctx context.Context) error {
 	}
 	if !*keep && *work == "" { // a directory that was named is not ours to remove
 		defer os.RemoveAll(home)
+	}
+	if *trunks != "" {
+		return measureGrowth(ctx, *bin, *trunks, home)
 	}
 	dirs, err := cities(ctx, *bin, home, *trees, flag.Args())
 	if err != nil {

@@ -79,6 +79,11 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 	if len(p.Rotation.Classes) == 0 {
 		faults = append(faults, scheduler.Fault{Field: "rotation.classes", Rule: "needs at least one size class"})
 	}
+	for _, s := range species {
+		if _, fault := m.CurveUnder(p.Region, p.Growth, s); fault != nil {
+			faults = append(faults, *fault)
+		}
+	}
 	if len(faults) > 0 {
 		return nil, &scheduler.Error{Kind: scheduler.Invalid, Message: "policy " + p.Name + " cannot make dates", Fields: faults}
 	}
@@ -103,9 +108,10 @@ func realDay(d scheduler.MonthDay) bool {
 }
 
 func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
+	curve, _ := m.CurveUnder(e.policy.Region, e.policy.Growth, s) // New has refused what it would fault
 	return &profile{
 		species: s,
-		curve:   m.Curve(e.policy.Region, s),
+		curve:   curve,
 		bans:    bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonClosed, scheduler.SeasonAllowed),
 		advice:  bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonCheckFirst, scheduler.SeasonStopOnFind, scheduler.SeasonPreferred),
 		cutMax:  cutLimit(e.policy.Training.SmallCut, s.Decay),

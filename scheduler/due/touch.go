@@ -10,17 +10,18 @@ import (
 // Touched answers which trees can get other visits when one policy follows
 // another. It may name too many, never too few: what it does not know to be
 // narrow touches every tree. Narrow are the heights over the roads of one
-// class, and the closed and advisory seasons of one species group. Names touch
-// nothing, nor does the day of effect alone. The day from which records count
+// class, the closed and advisory seasons of one species group, and the growth
+// of one species. Names touch nothing, nor does the day of effect alone. The day from which records count
 // touches all: windows of trees without a record are counted from it.
 func Touched(before, after scheduler.Policy, species []scheduler.Species) scheduler.DueTouch {
 	var t scheduler.DueTouch
 	t.Streets = otherRoads(before.Clearance.Roads, after.Clearance.Roads)
 	t.Species = otherSeasons(before.Seasons.Special, after.Seasons.Special, species)
+	t.Species = otherGrowth(t.Species, before.Growth, after.Growth)
 	for _, p := range []*scheduler.Policy{&before, &after} {
 		p.ID, p.Name, p.AdoptedBy = 0, "", ""
 		p.FirstLook.From, p.Effective = p.Start(), 0
-		p.Clearance.Roads, p.Seasons.Special = nil, nil
+		p.Clearance.Roads, p.Seasons.Special, p.Growth = nil, nil, scheduler.GrowthRules{}
 	}
 	if !reflect.DeepEqual(before, after) {
 		return scheduler.DueTouch{All: true}

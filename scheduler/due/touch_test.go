@@ -31,6 +31,9 @@ var policyChanges = []struct {
 			Groups: []string{"elm"}, Authority: "city", Source: "test",
 		})
 	}, scheduler.DueTouch{Species: []string{"ULAM"}}},
+	{"one species grows slower here", func(p *scheduler.Policy) {
+		p.Growth.Species = []scheduler.SpeciesGrowth{{Species: "QURU", DBHShift: -20, Source: "test"}}
+	}, scheduler.DueTouch{Species: []string{"QURU"}}},
 	{"a longer interval", func(p *scheduler.Policy) {
 		p.Training.Stages = slices.Clone(p.Training.Stages)
 		p.Training.Stages[1].Seasons++

@@ -14,7 +14,13 @@ type Curve struct {
 	MaxAge     float64
 	set        *set
 	lagPerInch float64 // seasons without growth after planting, per inch of caliper
+	standIn    bool    // another species' curve
+	scale      float64 // dbh here over dbh on the published curve; 1 without a shift
 }
+
+// dbhAt and ageOf read the curve of dbh with the city's shift.
+func (c *Curve) dbhAt(age float64) float64 { return c.scale * c.set.dbh.at(age) }
+func (c *Curve) ageOf(cm float64) float64  { return c.set.dbh.inverse(cm / c.scale) }
 
 // Known reports whether there is a curve at all.
 func (c Curve) Known() bool { return c.set != nil }
@@ -30,8 +36,8 @@ func (c Curve) DBH(age float64) (cm float64, beyond bool) {
 	if c.set == nil || c.set.kind == palm {
 		return 0, c.beyond(age)
 	}
-	cm = c.set.dbh.at(age)
-	return cm, c.beyond(age) || cm >= c.set.dbh.ceil
+	cm = c.dbhAt(age)
+	return cm, c.beyond(age) || cm >= c.scale*c.set.dbh.ceil
 }
 
 func (c Curve) beyond(age float64) bool { return c.set != nil && age > c.MaxAge }
@@ -43,7 +49,7 @@ func (c Curve) Age(dbhCM float64) float64 {
 	if c.set == nil || c.set.kind == palm {
 		return 0
 	}
-	return c.set.dbh.inverse(dbhCM)
+	return c.ageOf(dbhCM)
 }
 
 // Height is the height in m at a dbh in cm. It never falls with dbh.

@@ -30,12 +30,41 @@ func TestCurveFallsBackStepByStep(t *testing.T) {
 		{"LoMidW", scheduler.Species{Scientific: "Acer palmatum", Growth: "slow", MatureHeight: 9500}, "Cercis canadensis, LoMidW", "slow growth class, mature height 9.50 m: curve of Cercis canadensis"},
 		{"NoEast", scheduler.Species{Scientific: "Taxodium distichum", Habit: scheduler.Conifer, Growth: "moderate"}, "Pinus strobus, NoEast", "moderate growth class: curve of Pinus strobus"},
 		{"NoEast", scheduler.Species{Scientific: "Sabal palmetto", Habit: scheduler.Palm}, "", "no palm curves in this climate region"},
+		{"PacfNW", scheduler.Species{Scientific: "Prunus cerasifera", MatureHeight: 9000}, "Prunus serrulata, PacfNW", "the published row is another species'; genus Prunus: curve of Prunus serrulata"},
 		{"nowhere", scheduler.Species{Scientific: "Acer rubrum"}, "", "no curves for this climate region"},
 	} {
 		c := m.Curve(tt.region, tt.sp)
 		if c.Name != tt.name || c.Fallback != tt.fallback {
 			t.Errorf("%s in %s: curve %q, fallback %q; want %q, %q", tt.sp.Scientific, tt.region, c.Name, c.Fallback, tt.name, tt.fallback)
 		}
+	}
+}
+
+// Indianapolis borrows the dbh curves of its species from other cities. No two
+// species share one equation, but for the misprint that is passed over.
+func TestNoTwoSpeciesShareAnEquationOfDBH(t *testing.T) {
+	seen := map[[5]float64]*set{}
+	var shared []string
+	for _, r := range Regions() {
+		for _, s := range load(t).regions[r.Code] {
+			if s.kind == palm {
+				continue
+			}
+			key := s.printed[0].c
+			for i := range key {
+				key[i] = math.Round(key[i]*1e5) / 1e5
+			}
+			if o := seen[key]; o != nil && base(o.name) != base(s.name) {
+				shared = append(shared, r.Code+" "+o.name+" and "+s.name)
+				if !o.misprinted() && !s.misprinted() {
+					t.Errorf("%s %s and %s share an equation of dbh", r.Code, o.name, s.name)
+				}
+			}
+			seen[key] = s
+		}
+	}
+	if len(shared) != 1 {
+		t.Errorf("shared: %v, want the one misprint", shared)
 	}
 }
 

@@ -28,6 +28,9 @@ var loadOnce = sync.OnceValues(func() (*Model, error) {
 	if err != nil {
 		return nil, fmt.Errorf("load growth curves: %w", err)
 	}
+	if err := scatterOf(scatterCSV, sets); err != nil {
+		return nil, fmt.Errorf("load growth curves: %w", err)
+	}
 	return newModel(sets), nil
 })
 
@@ -52,9 +55,21 @@ func (m *Model) Curve(region string, sp scheduler.Species) Curve {
 	if s == nil {
 		return Curve{Fallback: fallback}
 	}
-	c := Curve{Name: s.name + ", " + s.region, Fallback: fallback, MinAge: s.minAge, MaxAge: s.maxAge, set: s}
+	c := s.curve()
+	c.Fallback, c.standIn = fallback, standsIn(fallback)
+	c.plantedIn(region)
+	return c
+}
+
+// curve is the set as published, of no city.
+func (s *set) curve() Curve {
+	return Curve{Name: s.name + ", " + s.region, MinAge: s.minAge, MaxAge: s.maxAge, set: s, scale: 1}
+}
+
+// plantedIn sets the establishment lag of a climate region.
+func (c *Curve) plantedIn(region string) {
+	c.lagPerInch = 0
 	if r, ok := RegionOf(region); ok && r.Cold {
 		c.lagPerInch = 1
 	}
-	return c
 }

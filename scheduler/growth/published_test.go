@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"testing"
 
+	"limbround/geo"
 	"limbround/scheduler"
 )
 
@@ -83,12 +84,18 @@ func TestPrintedEquationsGiveThePublishedRanges(t *testing.T) {
 	}
 }
 
-// So must the curve as it is used: restored, made to rise, held at its ends.
-func TestCurvesGiveThePublishedRanges(t *testing.T) {
+// So must what the program answers, by the methods it answers with: the curves
+// restored, made to rise, held at their ends. Crown height comes back as height
+// less crown base, but for a tree whose crown would reach into the ground.
+func TestAll1829PublishedOutputsComeBackFromTheCurvesInUse(t *testing.T) {
 	m := load(t)
-	for _, row := range publishedRanges(t) {
-		s := m.set(t, row.region, row.name)
-		c := Curve{MaxAge: s.maxAge, set: s}
+	rows := publishedRanges(t)
+	if len(rows) != 1829 {
+		t.Fatalf("%d published values, want 1829", len(rows))
+	}
+	into := 0
+	for _, row := range rows {
+		c := m.set(t, row.region, row.name).curve()
 		var got float64
 		switch row.predicts {
 		case "dbh":
@@ -97,12 +104,48 @@ func TestCurvesGiveThePublishedRanges(t *testing.T) {
 			got = c.Height(row.x)
 		case "crown":
 			got = c.Crown(row.x)
-		default: // crown height is used as it is
-			continue
+		case "crown_height":
+			got = c.Height(row.x) - c.CrownBase(row.x)
+			if row.y > c.Height(row.x) {
+				into++
+				if c.CrownBase(row.x) != 0 {
+					t.Errorf("%s %s: a crown of %g m on a height of %g m, base %g", row.region, row.name, row.y, c.Height(row.x), c.CrownBase(row.x))
+				}
+				continue
+			}
+		default:
+			t.Fatalf("predicts %q", row.predicts)
 		}
 		if math.Abs(got-row.y) > 0.0101 {
 			t.Errorf("%s %s %s at %g: %.4f, published %g", row.region, row.name, row.predicts, row.x, got, row.y)
 		}
+	}
+	t.Logf("%d crowns reach into the ground", into)
+}
+
+// The table holds the 334 sets that are complete, and 16 of palms, for which
+// height of age is published and no dbh: their stems do not thicken.
+func TestEverySetIsLoaded(t *testing.T) {
+	whole, palms, regions := 0, 0, 0
+	for region, sets := range load(t).regions {
+		regions++
+		for _, s := range sets {
+			c := s.curve()
+			if c.Palm() {
+				palms++
+				if c.AtAge(10).Height <= 0 || c.AtAge(10).DBH != geo.None {
+					t.Errorf("%s %s: %+v at ten years", region, s.name, c.AtAge(10))
+				}
+				continue
+			}
+			whole++
+			if z := c.AtAge(20); z.DBH <= 0 || z.Height <= 0 || z.Crown <= 0 {
+				t.Errorf("%s %s: %+v at twenty years", region, s.name, z)
+			}
+		}
+	}
+	if whole != 334 || palms != 16 || regions != 17 {
+		t.Errorf("%d complete sets and %d palms in %d regions, want 334, 16 and 17", whole, palms, regions)
 	}
 }
 

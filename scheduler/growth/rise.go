@@ -75,9 +75,12 @@ func falls(eq *equation, x, step float64) bool {
 	return (eq.at(x+step*1e-4)-eq.at(x))*step < 0
 }
 
+// within is x held at the ends of the range.
+func (r *rise) within(x float64) float64 { return min(max(x, r.lo), r.hi) }
+
 // at is the value at x, held at the ends of the range.
 func (r *rise) at(x float64) float64 {
-	x = min(max(x, r.lo), r.hi)
+	x = r.within(x)
 	for i := range r.n {
 		if f := &r.flats[i]; x >= f.from && x <= f.to {
 			return min(max(f.value, r.floor), r.ceil)

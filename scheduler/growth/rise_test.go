@@ -5,8 +5,9 @@ import (
 	"testing"
 )
 
-// Every curve of the table rises, and its inverse comes back to a millionth.
-func TestEveryCurveRisesAndInverts(t *testing.T) {
+func everyRise(t *testing.T, check func(t *testing.T, name string, r *rise)) {
+	t.Helper()
+	n := 0
 	for region, sets := range load(t).regions {
 		for _, s := range sets {
 			rises := map[string]*rise{"height": &s.height}
@@ -14,34 +15,62 @@ func TestEveryCurveRisesAndInverts(t *testing.T) {
 				rises["dbh"], rises["crown"] = &s.dbh, &s.crown
 			}
 			for what, r := range rises {
-				checkRise(t, region+" "+s.name+" "+what, r)
+				n++
+				check(t, region+" "+s.name+" "+what, r)
 			}
 		}
 	}
+	if n != 3*334+16 {
+		t.Errorf("%d curves looked at", n)
+	}
 }
 
-func checkRise(t *testing.T, name string, r *rise) {
-	t.Helper()
-	const steps = 300
-	before := math.Inf(-1)
-	for i := range steps + 1 {
-		x := r.lo + (r.hi-r.lo)*float64(i)/steps
-		y := r.at(x)
-		if math.IsNaN(y) || y < before-1e-9 {
-			t.Errorf("%s falls from %.9f to %.9f at %g", name, before, y, x)
-			return
+func TestEveryCurveIsMonotoneAfterClamping(t *testing.T) {
+	everyRise(t, func(t *testing.T, name string, r *rise) {
+		const steps = 4000
+		before := math.Inf(-1)
+		for i := -100; i <= steps+100; i++ { // and past both ends
+			x := r.lo + (r.hi-r.lo)*float64(i)/steps
+			y := r.at(x)
+			if math.IsNaN(y) || y < before-1e-9 || y < r.floor || y > r.ceil {
+				t.Errorf("%s: %.9f after %.9f at %g, held between %g and %g", name, y, before, x, r.floor, r.ceil)
+				return
+			}
+			before = max(before, y)
 		}
-		before = y
-		back := r.inverse(y)
-		if math.Abs(r.at(back)-y) > 1e-5 || back > x+1e-6 {
-			t.Errorf("%s: inverse of %.6f is %.7f, where the curve is %.6f (from %g)", name, y, back, r.at(back), x)
-			return
+	})
+}
+
+// From age to dbh and back, and from dbh to age and back, to a millionth of a
+// year (of a centimetre for height and crown); on a flat to its least x.
+func TestEveryInverseComesBackToAMillionth(t *testing.T) {
+	everyRise(t, func(t *testing.T, name string, r *rise) {
+		const steps = 300
+		for i := range steps + 1 {
+			x := r.lo + (r.hi-r.lo)*float64(i)/steps
+			y := r.at(x)
+			back := r.inverse(y)
+			steep := (r.at(x+1e-3) - r.at(x-1e-3)) / 2e-3
+			if steep > 1e-3 && onEquation(r, x) && math.Abs(back-x) > 1e-6 {
+				t.Errorf("%s: the value at %.7f is reached at %.7f", name, x, back)
+				return
+			}
+			if back > x+1e-6 {
+				t.Errorf("%s: the value at %.7f is first reached at %.7f, which is later", name, x, back)
+				return
+			}
+			if back > r.lo+1e-3 && r.at(back-1e-3) >= y {
+				t.Errorf("%s: %.7f is reached at %.7f already, not first at %.7f", name, y, back-1e-3, back)
+				return
+			}
+			want := r.at(r.lo) + (r.top-r.at(r.lo))*float64(i)/steps
+			at := r.inverse(want)
+			if got := r.at(at); math.Abs(got-want) > 1e-6*max(1, (r.at(at+1e-3)-r.at(at-1e-3))/2e-3) {
+				t.Errorf("%s: %.9f comes back as %.9f, by %.7f", name, want, got, at)
+				return
+			}
 		}
-		if slope := (r.at(x+1e-3) - r.at(x-1e-3)) / 2e-3; slope > 1e-3 && onEquation(r, x) && math.Abs(back-x) > 1e-6 {
-			t.Errorf("%s: inverse of the value at %.7f is %.7f", name, x, back)
-			return
-		}
-	}
+	})
 }
 
 // onEquation reports whether the rise is the bare equation around x, not a

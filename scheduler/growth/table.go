@@ -39,6 +39,7 @@ type set struct {
 	crownHeight        equation
 	printed            [4]equation // dbh, height, crown, crown_height as in the table
 	upper              [4]float64  // their published values at the upper end
+	scatter            [3]scatter  // of dbh, height and crown
 }
 
 // palmYears bounds the search for the age at which a palm reaches the end of
@@ -148,7 +149,7 @@ func (s *set) parsePalm(row []string) (*set, string, error) {
 	}
 	s.printed[1] = eq
 	s.height = newRise(eq, 0, palmYears, ends)
-	s.height.ceil = ends[1]
+	s.height.ceil, s.height.top = ends[1], min(s.height.top, ends[1])
 	s.maxAge = s.height.inverse(min(ends[1], s.height.at(palmYears)))
 	return s, "", nil
 }
