@@ -31,8 +31,8 @@ func TestPresetsParse(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		// The presets print what a policy without these blocks would take.
-		if diff := cmp.Diff(PracticeRules{}.WithDefaults(), p.Practice) + cmp.Diff(FollowUpRules{}.WithDefaults(), p.FollowUp); diff != "" {
+		// The presets hold to what a policy without these blocks would take.
+		if diff := cmp.Diff(PracticeRules{}.WithDefaults(), p.Practice.WithDefaults()) + cmp.Diff(FollowUpRules{}.WithDefaults(), p.FollowUp.WithDefaults()); diff != "" {
 			t.Errorf("%s: practice and follow-up differ from common practice (-default +preset):\n%s", name, diff)
 		}
 		if other, twice := names[p.Name]; twice {

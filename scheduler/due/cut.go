@@ -1,39 +1,6 @@
 package due
 
-import (
-	"limbround/geo"
-	"limbround/scheduler"
-)
-
-// The cut table: a cut is judged by its diameter and by its ratio to the stem
-// it comes from (common practice). A weak compartmentaliser is judged one row
-// stricter.
-var cutRows = [...]geo.Length{25, 50, 100}
-
-// cutLimit is the largest small cut of a species: the policy's, or the next
-// row below it for a weak compartmentaliser.
-func cutLimit(small geo.Length, decay scheduler.DecayClass) geo.Length {
-	if decay != scheduler.DecayWeak {
-		return small
-	}
-	strict := small / 2
-	for _, row := range cutRows {
-		if row < small {
-			strict = row
-		}
-	}
-	return strict
-}
-
-// callAbove is the cut above which the crew leader asks before cutting: the
-// row of the table that ends at 100 mm, one row stricter for a weak
-// compartmentaliser.
-func callAbove(decay scheduler.DecayClass) geo.Length {
-	if decay == scheduler.DecayWeak {
-		return cutRows[1]
-	}
-	return cutRows[2]
-}
+import "limbround/scheduler"
 
 // branchSize is a watched branch on a day: its diameter and its parent stem's
 // just above the union, both in millimetres.

@@ -24,6 +24,7 @@ type Engine struct {
 	drafts   *sync.Pool // of *draft
 	policy   scheduler.Policy
 	practice scheduler.PracticeRules
+	cuts     cutTable
 	cal      calendar
 	species  map[string]*profile
 	other    *profile // a tree whose species code is in no table
@@ -71,6 +72,7 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 		return nil, &scheduler.Error{Kind: scheduler.Invalid, Message: "policy " + p.Name + " cannot make dates", Fields: faults}
 	}
 	e.cal = newCalendar(p.Seasons)
+	e.cuts = newCutTable(&e.practice)
 	e.minutes = minutesByRank(p.Work.Kinds)
 	e.other = e.profile(m, scheduler.Species{Growth: "moderate", Decay: scheduler.DecayAverage})
 	for _, s := range species {
@@ -95,7 +97,7 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		curve:   m.Curve(e.policy.Region, s),
 		bans:    bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonClosed, scheduler.SeasonAllowed),
 		advice:  bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonCheckFirst, scheduler.SeasonStopOnFind, scheduler.SeasonPreferred),
-		cutMax:  cutLimit(e.policy.Training.SmallCut, s.Decay),
+		cutMax:  e.cuts.limit(e.policy.Training.SmallCut, s.Decay),
 	}
 }
 

@@ -61,7 +61,7 @@ func (r *recordRules) follow(in scheduler.RecordInput) (scheduler.RecordOutcome,
 	if err != nil {
 		return scheduler.RecordOutcome{}, err
 	}
-	f := in.Fold(scheduler.FoldRules{FollowUp: r.policy.FollowUp, Skill: func(t *scheduler.Tree, k scheduler.WorkKind, on scheduler.Date) scheduler.Skill {
+	f := in.Fold(scheduler.FoldRules{FollowUp: r.policy.FollowUp, LeafOn: r.policy.Seasons.LeafOn, Skill: func(t *scheduler.Tree, k scheduler.WorkKind, on scheduler.Date) scheduler.Skill {
 		for _, v := range engine.Visits(*t, in.Site, on) {
 			if slices.Contains(v.Kinds, k) {
 				return v.Skill

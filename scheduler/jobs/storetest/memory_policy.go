@@ -54,3 +54,14 @@ func (m *Memory) CurrentPolicy(_ context.Context, on scheduler.Date) (scheduler.
 	}
 	return list[0].Policy, nil
 }
+
+// leafOn is the growing season of the newest policy.
+func (s *state) leafOn() scheduler.MonthSpan {
+	var newest policyRow
+	for _, r := range s.policies {
+		if r.Effective >= newest.Effective {
+			newest = r
+		}
+	}
+	return newest.Seasons.LeafOn
+}
