@@ -106,7 +106,7 @@ func (d *draft) limits(t *trip, out []phrase, on scheduler.Date) []phrase {
 	left, used := d.doseOn(on)
 	s := d.say("Live crown to take, at most: ").num(left).str(" %")
 	if used > 0 {
-		s = s.str(" (").num(used).str(" % already taken in the growing season ").num(d.t.DoseSeason).str(")")
+		s = s.str(" (").num(used).str(" % already taken in the growing season ").growing(d.t.DoseSeason).str(")")
 	}
 	out = append(out, s.str("; stop there.").end())
 	r := &d.e.policy.Training
