@@ -50,6 +50,7 @@ type store interface {
 	jobs.RecordStore
 	jobs.SheetStore
 	jobs.EditStore
+	jobs.PreviewStore
 	Audit(ctx context.Context, noun, key string, before int64, limit int) ([]scheduler.AuditEntry, error)
 	AddToken(ctx context.Context, actor string, role scheduler.Role, expires time.Time, by scheduler.Stamp) (string, error)
 }
@@ -136,6 +137,9 @@ func testVerbs(d store) api.Verbs {
 				return jobs.GrowthResult{}, err
 			}
 			return jobs.Growth(q, species)
+		},
+		PreviewPolicy: func(ctx context.Context, p scheduler.Policy) (scheduler.PolicyPreview, error) {
+			return jobs.PolicyPreview{Store: d, Now: now}.Run(ctx, p, 0)
 		},
 		Sheet: func(ctx context.Context, id int64, cards string) (sheet.Packet, error) {
 			return jobs.Sheet{Store: d, Now: now}.Run(ctx, id, cards)

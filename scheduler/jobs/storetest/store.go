@@ -22,6 +22,7 @@ type Store interface {
 	jobs.ApplyStore
 	jobs.UndoStore
 	jobs.CronStore
+	jobs.PreviewStore
 
 	AddPolicy(ctx context.Context, source []byte, p scheduler.Policy, by scheduler.Stamp) (int64, error)
 	AdoptPlan(ctx context.Context, id int64, revision int, by scheduler.Stamp) error
@@ -62,6 +63,7 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"due follows packets", dueFollowsPackets},
 		{"due pass over some", duePassOverSome},
 		{"due pass leaves recorded trees", duePassLeavesRecordedTrees},
+		{"a preview foretells", previewForetells},
 		{"overdue adds up", overdueAddsUp},
 		{"nights are kept", nightsAreKept},
 		{"plan loses nothing", planLosesNothing},
