@@ -23,6 +23,7 @@ type Store interface {
 	jobs.UndoStore
 	jobs.CronStore
 	jobs.PreviewStore
+	jobs.DeviationStore
 
 	AddPolicy(ctx context.Context, source []byte, p scheduler.Policy, by scheduler.Stamp) (int64, error)
 	AdoptPlan(ctx context.Context, id int64, revision int, by scheduler.Stamp) error
@@ -79,6 +80,7 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"record refusals", recordRefusals},
 		{"record holds outlive the night", holdsOutliveTheNight},
 		{"hazard", hazardOpensAVisit},
+		{"departures are logged", departuresAreLogged},
 		{"late record", lateRecord},
 		{"records in every order", recordsInEveryOrder},
 		{"records take turns", recordsTakeTurns},
