@@ -51,6 +51,7 @@ type store interface {
 	jobs.SheetStore
 	jobs.EditStore
 	jobs.PreviewStore
+	jobs.DeviationStore
 	Audit(ctx context.Context, noun, key string, before int64, limit int) ([]scheduler.AuditEntry, error)
 	AddToken(ctx context.Context, actor string, role scheduler.Role, expires time.Time, by scheduler.Stamp) (string, error)
 }
@@ -140,6 +141,9 @@ func testVerbs(d store) api.Verbs {
 		},
 		PreviewPolicy: func(ctx context.Context, p scheduler.Policy) (scheduler.PolicyPreview, error) {
 			return jobs.PolicyPreview{Store: d, Now: now}.Run(ctx, p, 0)
+		},
+		AddDeviation: func(ctx context.Context, q jobs.DeviationRequest) (scheduler.Deviation, error) {
+			return jobs.AddDeviation{Store: d, Now: now}.Run(ctx, q)
 		},
 		Sheet: func(ctx context.Context, id int64, cards string) (sheet.Packet, error) {
 			return jobs.Sheet{Store: d, Now: now}.Run(ctx, id, cards)

@@ -90,6 +90,7 @@ func (s *server) apiRoutes(r chi.Router) {
 	s.visitOperations(a)
 	s.ruleOperations(a)
 	s.previewOperations(a)
+	s.deviationOperations(a)
 	s.planOperations(a)
 	s.packetOperations(a)
 	s.recordOperations(a)
