@@ -12,12 +12,12 @@ import (
 // is taken, and the log says so. The manager adds an entry; the analyst reads.
 func TestDeviations(t *testing.T) {
 	s := newSite(t)
-	trees, _, err := s.store.TreeList(t.Context(), scheduler.TreeFilter{}, 0, 1)
+	trees, _, err := s.store.TreeList(t.Context(), scheduler.TreeFilter{}, 0, 2)
 	if err != nil {
 		t.Fatal(err)
 	}
 	rec := scheduler.WorkRecord{
-		ID: "7c0e8f10-0000-4000-8000-000000000001", TreeID: trees[0].Tree.ID, By: "R. Osei", Start: noon.Add(-time.Hour), Finish: noon,
+		ID: "7c0e8f10-0000-4000-8000-000000000001", TreeID: trees[1].Tree.ID, By: "R. Osei", Start: noon.Add(-time.Hour), Finish: noon,
 		Kinds: []scheduler.WorkKind{scheduler.Training}, Outcome: scheduler.OutcomeDone, LiveCrown: 60, ApprovedBy: "M. Ito",
 	}
 	s.send(t, "POST", "/api/v1/records", rec).want(t, http.StatusCreated)

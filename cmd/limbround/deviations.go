@@ -59,5 +59,7 @@ func (c *deviationsAddCmd) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
-	return a.show(a.cli.JSON, v, func(w io.Writer) { fmt.Fprintf(w, "Logged as number %d, %s, under policy %d.\n", v.ID, v.On, v.PolicyID) })
+	return a.show(a.cli.JSON, v, func(w io.Writer) {
+		fmt.Fprintf(w, "Logged as number %d, %s, under policy %d.\n", v.ID, v.On, v.PolicyID)
+	})
 }

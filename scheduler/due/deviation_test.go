@@ -54,40 +54,64 @@ func TestDeviations(t *testing.T) {
 		want []string
 	}{
 		{"within every limit", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Cuts.Under1, r.Cuts.OneTwo = 35, 8, 2 }, nil},
-		{"third visit, 35 % by EP276", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 45 },
-			[]string{"live_crown : 35 % of the live crown in the growing season 2027 / 45 %"}},
-		{"with what the season gave before", used, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 15 },
-			[]string{"live_crown : 35 % of the live crown in the growing season 2027 / 45 %"}},
-		{"a crown under stress gives none", poor, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 5 },
-			[]string{"live_crown : 0 % of the live crown in the growing season 2027 / 5 %"}},
-		{"an oak in May", oak, "2027-05-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 5 },
-			[]string{"closed_season : oak closed season: no live cut before 2027-08-01 (state natural resources agency (put yours here)) / live cut on 2027-05-12"}},
-		{"an oak in May, an emergency", oak, "2027-05-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Kinds = 5, []scheduler.WorkKind{scheduler.MakeSafe} },
-			[]string{"closed_season : oak closed season: no live cut before 2027-08-01 (state natural resources agency (put yours here)) / live cut on 2027-05-12"}},
+		{
+			"third visit, 35 % by EP276", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 45 },
+			[]string{"live_crown : 35 % of the live crown in the growing season 2027 / 45 %"},
+		},
+		{
+			"with what the season gave before", used, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 15 },
+			[]string{"live_crown : 35 % of the live crown in the growing season 2027 / 45 %"},
+		},
+		{
+			"a crown under stress gives none", poor, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 5 },
+			[]string{"live_crown : 0 % of the live crown in the growing season 2027 / 5 %"},
+		},
+		{
+			"an oak in May", oak, "2027-05-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 5 },
+			[]string{"closed_season : oak closed season: no live cut before 2027-08-01 (state natural resources agency (put yours here)) / live cut on 2027-05-12"},
+		},
+		{
+			"an oak in May, an emergency", oak, "2027-05-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Kinds = 5, []scheduler.WorkKind{scheduler.MakeSafe} },
+			[]string{"closed_season : oak closed season: no live cut before 2027-08-01 (state natural resources agency (put yours here)) / live cut on 2027-05-12"},
+		},
 		{"dead wood in May", oak, "2027-05-12", street(), nil, func(r *scheduler.WorkRecord) { r.Cuts.Under1 = 4 }, nil},
 		{"another species in May", basswood, "2027-05-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 5 }, nil},
-		{"a cut above 4 in", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Cuts.TwoFour, r.Cuts.Over4 = 5, 2, 1 },
-			[]string{"cut_size : call before a cut above 100 mm / 1 above 4 in"}},
-		{"one row stricter", basswood, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Cuts.TwoFour, r.Cuts.Over4 = 5, 2, 1 },
-			[]string{"cut_size : call before a cut above 50 mm / 3 above 2 in"}},
-		{"a thick stem removed too soon", watched, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Watch = 10, gone("A") },
+		{
+			"a cut above 4 in", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Cuts.TwoFour, r.Cuts.Over4 = 5, 2, 1 },
+			[]string{"cut_size : call before a cut above 100 mm / 1 above 4 in"},
+		},
+		{
+			"one row stricter", basswood, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Cuts.TwoFour, r.Cuts.Over4 = 5, 2, 1 },
+			[]string{"cut_size : call before a cut above 50 mm / 3 above 2 in"},
+		},
+		{
+			"a thick stem removed too soon", watched, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Watch = 10, gone("A") },
 			[]string{
 				"cut_table A: reduce first, do not remove yet / A removed at 40 mm from a stem of 70 mm",
 				"growing_season A: removal from 2027-11-01, a full growing season after its reduction / A reduced on 2026-06-10, removed on 2027-01-12",
-			}},
+			},
+		},
 		{"a small one in its time", watched, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Watch = 10, gone("B") }, nil},
-		{"a large one without a reason", watched, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Watch = 10, gone("C") },
-			[]string{"cut_table C: only with a stated reason / C removed at 60 mm from a stem of 200 mm"}},
+		{
+			"a large one without a reason", watched, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Watch = 10, gone("C") },
+			[]string{"cut_table C: only with a stated reason / C removed at 60 mm from a stem of 200 mm"},
+		},
 		{"a large one with a reason", watched, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) {
 			r.LiveCrown, r.Watch, r.Note = 10, gone("C"), "hung over the stop sign"
 		}, nil},
-		{"raised beyond 60 % live crown", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Height, r.BaseRoad, r.BaseWalk = 20, 6000, 2600, 2400 },
-			[]string{"crown_base road: not above 2.40 m (60 % live crown) / road side raised to 2.60 m"}},
-		{"raised beyond the lowest permanent branch", planned, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Height, r.BaseWalk = 20, 6000, 2300 },
-			[]string{"crown_base walk: not above 2.00 m (60 % live crown) / walk side raised to 2.30 m"}},
+		{
+			"raised beyond 60 % live crown", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Height, r.BaseRoad, r.BaseWalk = 20, 6000, 2600, 2400 },
+			[]string{"crown_base road: not above 2.40 m (60 % live crown) / road side raised to 2.60 m"},
+		},
+		{
+			"raised beyond the lowest permanent branch", planned, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Height, r.BaseWalk = 20, 6000, 2300 },
+			[]string{"crown_base walk: not above 2.00 m (60 % live crown) / walk side raised to 2.30 m"},
+		},
 		{"measured, not raised", oak, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.Height, r.BaseRoad = 6000, 2600 }, nil},
-		{"a pickup crew under a line", tall, "2027-01-12", wired, crew(scheduler.Ground), func(r *scheduler.WorkRecord) { r.LiveCrown = 5 },
-			[]string{"wire : line-clearance crew within 3.05 m of the line / crew Pickup 1 without line clearance"}},
+		{
+			"a pickup crew under a line", tall, "2027-01-12", wired, crew(scheduler.Ground), func(r *scheduler.WorkRecord) { r.LiveCrown = 5 },
+			[]string{"wire : line-clearance crew within 3.05 m of the line / crew Pickup 1 without line clearance"},
+		},
 		{"a line crew under a line", tall, "2027-01-12", wired, crew(scheduler.LineClearance), func(r *scheduler.WorkRecord) { r.LiveCrown = 5 }, nil},
 		{"nobody knows which crew", tall, "2027-01-12", wired, nil, func(r *scheduler.WorkRecord) { r.LiveCrown = 5 }, nil},
 		{"a removal spares nothing", oak, "2027-05-12", street(), nil, func(r *scheduler.WorkRecord) {
@@ -125,10 +149,18 @@ func TestCutTable(t *testing.T) {
 		average      cutWord
 		weak         cutWord
 	}{
-		{25, 100, cutRemove, cutRemove}, {25, 60, cutRemove, cutRemove}, {25, 40, cutRemove, cutReduce},
-		{26, 100, cutRemove, cutReason}, {50, 120, cutRemove, cutReduce}, {50, 90, cutReduce, cutSupervisor},
-		{51, 200, cutReason, cutSupervisor}, {100, 250, cutReduce, cutSupervisor}, {100, 150, cutSupervisor, cutAssessor},
-		{101, 400, cutSupervisor, cutSupervisor}, {101, 250, cutSupervisor, cutSupervisor}, {101, 150, cutAssessor, cutAssessor},
+		{25, 100, cutRemove, cutRemove},
+		{25, 60, cutRemove, cutRemove},
+		{25, 40, cutRemove, cutReduce},
+		{26, 100, cutRemove, cutReason},
+		{50, 120, cutRemove, cutReduce},
+		{50, 90, cutReduce, cutSupervisor},
+		{51, 200, cutReason, cutSupervisor},
+		{100, 250, cutReduce, cutSupervisor},
+		{100, 150, cutSupervisor, cutAssessor},
+		{101, 400, cutSupervisor, cutSupervisor},
+		{101, 250, cutSupervisor, cutSupervisor},
+		{101, 150, cutAssessor, cutAssessor},
 		{60, geo.None, cutReason, cutSupervisor}, // no stem measured: by diameter alone
 	} {
 		if got := common.judge(c.branch, c.stem, scheduler.DecayAverage); got != c.average {

@@ -23,7 +23,7 @@ type PreviewStore interface {
 type PolicyPreview struct {
 	Store    PreviewStore
 	Now      func() time.Time
-	Progress scheduler.DueProgress                // trees done so far; may be nil
+	Progress scheduler.DueProgress               // trees done so far; may be nil
 	List     func(s *scheduler.VisitShift) error // told of every visit that moves; may be nil
 }
 
