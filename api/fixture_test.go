@@ -50,6 +50,8 @@ type store interface {
 	jobs.RecordStore
 	jobs.SheetStore
 	jobs.EditStore
+	jobs.PreviewStore
+	jobs.DeviationStore
 	Audit(ctx context.Context, noun, key string, before int64, limit int) ([]scheduler.AuditEntry, error)
 	AddToken(ctx context.Context, actor string, role scheduler.Role, expires time.Time, by scheduler.Stamp) (string, error)
 }
@@ -136,6 +138,12 @@ func testVerbs(d store) api.Verbs {
 				return jobs.GrowthResult{}, err
 			}
 			return jobs.Growth(q, species)
+		},
+		PreviewPolicy: func(ctx context.Context, p scheduler.Policy) (scheduler.PolicyPreview, error) {
+			return jobs.PolicyPreview{Store: d, Now: now}.Run(ctx, p, 0)
+		},
+		AddDeviation: func(ctx context.Context, q jobs.DeviationRequest) (scheduler.Deviation, error) {
+			return jobs.AddDeviation{Store: d, Now: now}.Run(ctx, q)
 		},
 		Sheet: func(ctx context.Context, id int64, cards string) (sheet.Packet, error) {
 			return jobs.Sheet{Store: d, Now: now}.Run(ctx, id, cards)

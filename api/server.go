@@ -89,6 +89,8 @@ func (s *server) apiRoutes(r chi.Router) {
 	s.treeOperations(a)
 	s.visitOperations(a)
 	s.ruleOperations(a)
+	s.previewOperations(a)
+	s.deviationOperations(a)
 	s.planOperations(a)
 	s.packetOperations(a)
 	s.recordOperations(a)

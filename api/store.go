@@ -19,6 +19,7 @@ type Store interface {
 	GroundStore
 	JobStore
 	ReminderStore
+	DeviationStore
 }
 
 // CityStore holds the settings of the city.

@@ -17,6 +17,10 @@ type Verbs struct {
 	Overdue func(ctx context.Context, night scheduler.Date) (scheduler.OverdueTable, error)
 	// Growth projects one tree by the published curves.
 	Growth func(ctx context.Context, q jobs.GrowthRequest) (jobs.GrowthResult, error)
+	// PreviewPolicy says what adopting a policy would move.
+	PreviewPolicy func(ctx context.Context, p scheduler.Policy) (scheduler.PolicyPreview, error)
+	// AddDeviation writes the manager's own entry into the log of departures.
+	AddDeviation func(ctx context.Context, q jobs.DeviationRequest) (scheduler.Deviation, error)
 	// EditPacket changes one stop of a packet seen at a revision.
 	EditPacket func(ctx context.Context, packet int64, revision int, stop int64, e scheduler.StopEdit, by scheduler.Stamp) (scheduler.Packet, error)
 	// Sheet gathers what is printed for one packet; cards is the address prefix of its codes.

@@ -17,6 +17,7 @@ SELECT c.id, c.ref, c.name, c.depot_id, c.people, c.skills::text[], c.truck_chip
        c.shift_start, c.shift_minutes, c.yard_minutes, c.break_minutes, c.weekdays, c.tickets,
        (SELECT array_agg(o.day ORDER BY o.day) FROM crew_day_off o WHERE o.crew_id = c.id)
 FROM crew c ORDER BY c.id`
+	crewSkillsSQL = `SELECT id, name, skills::text[] FROM crew WHERE id = $1`
 )
 
 // Depots returns the places where crews start and end, by id.
@@ -65,4 +66,17 @@ func readCrews(ctx context.Context, q querier) ([]scheduler.Crew, error) {
 		return c, err
 	})
 	return list, failed("read crews", err)
+}
+
+// crewOf is the number, the name and the skills of a crew; nil when there is none.
+func crewOf(ctx context.Context, q querier, id int64) (*scheduler.Crew, error) {
+	if id == 0 {
+		return nil, nil
+	}
+	var c scheduler.Crew
+	err := q.QueryRow(ctx, crewSkillsSQL, id).Scan(&c.ID, &c.Name, &c.Skills)
+	if isNoRows(err) {
+		return nil, nil
+	}
+	return &c, failed("read crew's skills", err)
 }

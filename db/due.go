@@ -92,19 +92,30 @@ func takeScope(ctx context.Context, tx pgx.Tx, scope *scheduler.DueScope) ([]int
 	if err != nil {
 		return nil, failed("take notes of changed trees", err)
 	}
-	if t := &scope.Touch; !t.None() {
-		streets := make([]string, len(t.Streets))
-		for i, c := range t.Streets {
-			streets[i] = string(c)
-		}
-		touched, err := idsOf(ctx, tx, dueTouchedSQL, t.Species, streets)
-		if err != nil {
-			return nil, failed("find trees that new rules touch", err)
-		}
-		only = append(only, touched...)
+	touched, err := touchedTrees(ctx, tx, &scope.Touch)
+	if err != nil {
+		return nil, err
 	}
+	only = append(only, touched...)
 	slices.Sort(only)
 	return append([]int64{}, slices.Compact(only)...), nil // not nil, which would be all
+}
+
+// touchedTrees are the trees that a change of the rules can touch, in the order of their numbers; never nil.
+func touchedTrees(ctx context.Context, q querier, t *scheduler.DueTouch) ([]int64, error) {
+	if t.None() {
+		return []int64{}, nil
+	}
+	streets := make([]string, len(t.Streets))
+	for i, c := range t.Streets {
+		streets[i] = string(c)
+	}
+	touched, err := idsOf(ctx, q, dueTouchedSQL, t.Species, streets)
+	if err != nil {
+		return nil, failed("find trees that new rules touch", err)
+	}
+	slices.Sort(touched)
+	return append([]int64{}, touched...), nil
 }
 
 // LastDue is the newest pass after which the whole city was as of one day under

@@ -56,6 +56,7 @@ type dueChunk struct {
 	trees []dueTree
 	add   []newVisit
 	rows  [][]any
+	moved []scheduler.VisitShift // of a look that writes nothing
 	same  int
 	err   error
 	done  chan struct{}
@@ -68,6 +69,21 @@ type passed struct {
 
 // stage decides on every tree, adds the visits that are new and stages what differs.
 func (p *duePass) stage(ctx context.Context, tx pgx.Tx) (n passed, err error) {
+	out := dueWriter{tx: tx, n: &n}
+	err = p.run(ctx, p.decideOn, func(ctx context.Context, c *dueChunk) error {
+		n.same += c.same
+		n.trees += len(c.trees)
+		return out.take(ctx, c)
+	})
+	if err != nil {
+		return n, err
+	}
+	return n, out.flush(ctx)
+}
+
+// run reads the trees in chunks, has each worked on by one of several
+// goroutines, and takes them in the order in which they were read.
+func (p *duePass) run(ctx context.Context, on func(*dueChunk), take func(context.Context, *dueChunk) error) error {
 	ctx, cancel := context.WithCancel(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	work, inOrder := make(chan *dueChunk), make(chan *dueChunk, 2*workers)
@@ -81,35 +97,31 @@ func (p *duePass) stage(ctx context.Context, tx pgx.Tx) (n passed, err error) {
 	for range workers {
 		wg.Go(func() {
 			for c := range work {
-				p.decideOn(c)
+				on(c)
 				close(c.done)
 			}
 		})
 	}
 	defer wg.Wait()
 	defer cancel()
-	out := dueWriter{tx: tx, n: &n}
+	done := 0
 	for c := range inOrder {
 		select {
 		case <-c.done:
 		case <-ctx.Done():
-			return n, failed("decide on trees", ctx.Err())
+			return failed("decide on trees", ctx.Err())
 		}
 		if c.err != nil {
-			return n, c.err
+			return c.err
 		}
-		n.trees, n.same = n.trees+len(c.trees), n.same+c.same
-		if err := out.take(ctx, c); err != nil {
-			return n, err
+		if err := take(ctx, c); err != nil {
+			return err
 		}
-		if p.tell != nil {
-			p.tell(n.trees)
+		if done += len(c.trees); p.tell != nil {
+			p.tell(done)
 		}
 	}
-	if err := <-readErr; err != nil {
-		return n, err
-	}
-	return n, out.flush(ctx)
+	return <-readErr
 }
 
 // read streams the trees to the workers and, in order, to the collector.

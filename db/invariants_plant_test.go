@@ -105,6 +105,9 @@ func plants() map[string][]string {
 		"audit_of_plan":    {`UPDATE audit SET key = '77' WHERE noun = 'plan' AND verb = 'made' AND id = (SELECT min(id) FROM audit WHERE noun = 'plan')`},
 		"audit_of_due_run": {`DELETE FROM audit WHERE noun = 'due_run'`},
 
+		"deviation_off_its_record": {`INSERT INTO deviation (policy_id, tree_id, record_id, rule, on_date, actor, made_at)
+			SELECT (SELECT min(id) FROM policy), tree_id, id, 'live_crown', done_on - 1, 'x', now() FROM work_record WHERE id = ` + aRecord},
+
 		"cron_without_job": {`UPDATE cron_run SET enqueued_at = now()`, `DELETE FROM river_job`},
 		"job_waits_twice": {`INSERT INTO river_job (kind, args, max_attempts, priority, queue, state)
 			SELECT 'x', '{}', 3, 1, 'default', 'available' FROM generate_series(1, 2)`},

@@ -24,8 +24,8 @@ const (
 	policyByHashSQL  = `SELECT id FROM policy WHERE hash = $1`
 	policySourceSQL  = `SELECT source FROM policy WHERE id = $1`
 	addPolicySQL     = `
-INSERT INTO policy (name, adopted_by, effective, source, hash, made_at, actor)
-VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT (hash) DO NOTHING RETURNING id`
+INSERT INTO policy (name, adopted_by, effective, source, hash, made_at, actor, leaf_from, leaf_to)
+VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) ON CONFLICT (hash) DO NOTHING RETURNING id`
 )
 
 // CurrentPolicy is the policy in force on a day: the newest that has taken
@@ -88,9 +88,9 @@ func (d *DB) parsed(id int64, source []byte) (scheduler.Policy, error) {
 // AddPolicy stores a policy that scheduler.ParsePolicy made of source, and
 // answers its id. The same text again answers the id it has.
 func (d *DB) AddPolicy(ctx context.Context, source []byte, p scheduler.Policy, by scheduler.Stamp) (id int64, err error) {
-	hash := sha256.Sum256(source)
+	hash, leaf := sha256.Sum256(source), p.Seasons.LeafOn
 	err = d.tx(ctx, func(tx pgx.Tx) error {
-		err := tx.QueryRow(ctx, addPolicySQL, p.Name, p.AdoptedBy, p.Effective, source, hash[:], by.At, by.Actor).Scan(&id)
+		err := tx.QueryRow(ctx, addPolicySQL, p.Name, p.AdoptedBy, p.Effective, source, hash[:], by.At, by.Actor, leaf.From.Number(), leaf.To.Number()).Scan(&id)
 		if errors.Is(err, pgx.ErrNoRows) {
 			return failed("read policy", tx.QueryRow(ctx, policyByHashSQL, hash[:]).Scan(&id))
 		}

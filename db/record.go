@@ -118,6 +118,9 @@ func recordInput(ctx context.Context, tx pgx.Tx, rec scheduler.WorkRecord, at ti
 	if in.Open, err = readVisits(ctx, tx, rec.TreeID, false); err != nil {
 		return in, 0, err
 	}
+	if in.Crew, err = crewOf(ctx, tx, rec.CrewID); err != nil {
+		return in, 0, err
+	}
 	if rec.VisitID != 0 {
 		if in.Planned, err = readVisit(ctx, tx, rec.VisitID); err != nil {
 			return in, 0, err

@@ -42,7 +42,7 @@ func (w *recordWrite) all(ctx context.Context) (scheduler.RecordAnswer, error) {
 		answer.Closed = []int64{}
 	}
 	for _, step := range []func(context.Context) error{
-		w.lockWork, w.record, w.facts, w.closeVisits, w.finishStops, w.openVisits, w.mergeVisits,
+		w.lockWork, w.record, w.facts, w.closeVisits, w.finishStops, w.openVisits, w.mergeVisits, w.deviations,
 	} {
 		if err := step(ctx); err != nil {
 			return answer, err

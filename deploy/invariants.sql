@@ -359,6 +359,12 @@ FROM river_job WHERE state = 'running';
 SELECT 'job_lost', 'job ' || id || ', ' || kind, state || ' after ' || attempt || ' of ' || max_attempts || ' tries: ' || coalesce(errors[array_upper(errors, 1)] ->> 'error', 'no error')
 FROM river_job WHERE state = 'discarded';
 
+-- Departures: a logged one is of its record's tree and day; one without a record says why and who approved it.
+SELECT 'deviation_off_its_record', 'deviation ' || d.id, d.rule || ' of tree ' || coalesce(d.tree_id::text, 'none') || ' on ' || d.on_date
+FROM deviation d LEFT JOIN work_record r ON r.id = d.record_id
+WHERE d.record_id IS NOT NULL AND (r.tree_id, r.done_on) IS DISTINCT FROM (d.tree_id, d.on_date)
+   OR d.record_id IS NULL AND (d.why = '' OR d.approved_by = '');
+
 -- Numbers: a counter never falls behind the rows it numbered.
 SELECT 'counter_behind', n.name, 'at ' || coalesce(pg_sequence_last_value(pg_get_serial_sequence(n.name, 'id')::regclass), 0) || ', the last row is ' || n.last
 FROM (

@@ -105,3 +105,26 @@ CREATE TABLE follow_up (
     ended_on date
 );
 CREATE INDEX follow_up_tree ON follow_up (tree_id) WHERE ended_on IS NULL;
+
+-- The log of departures from the policy: what a record did otherwise than the
+-- policy in force on its day allowed, and what the manager writes down. A record sent twice logs once.
+CREATE TABLE deviation (
+    id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+    policy_id bigint NOT NULL REFERENCES policy (id),
+    tree_id bigint REFERENCES tree (id),
+    record_id uuid REFERENCES work_record (id),
+    rule text NOT NULL CONSTRAINT deviation_rule CHECK (rule IN
+        ('live_crown', 'closed_season', 'cut_size', 'cut_table', 'crown_base', 'growing_season', 'wire', 'other')),
+    item text NOT NULL DEFAULT '', -- letter of the watch item, or the side
+    allowed text NOT NULL DEFAULT '',
+    found text NOT NULL DEFAULT '',
+    why text NOT NULL DEFAULT '',
+    approved_by text NOT NULL DEFAULT '',
+    on_date date NOT NULL,
+    actor text NOT NULL,
+    made_at timestamptz NOT NULL,
+    CONSTRAINT deviation_once UNIQUE (record_id, rule, item),
+    CONSTRAINT deviation_of_nobody CHECK (record_id IS NOT NULL OR (why <> '' AND approved_by <> ''))
+);
+CREATE INDEX deviation_on ON deviation (on_date);
+CREATE INDEX deviation_tree ON deviation (tree_id);

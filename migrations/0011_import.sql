@@ -235,9 +235,10 @@ SELECT k.batch_id, k.line, k.ref, k.verdict, t.id AS tree_id, md5('history ' || 
        coalesce(s.by_whom, '') AS by_whom, s.note,
        -- Only the day is known: the record is set at noon of the city's clock.
        (s.done_on + time '12:00') AT TIME ZONE (SELECT c.time_zone FROM city c) AS finished_at,
-       extract(year FROM s.done_on)::integer + (extract(month FROM s.done_on) >= 11)::integer AS season
+       dose_season(s.done_on, leaf.leaf_from, leaf.leaf_to) AS season
 FROM stage_key k
 JOIN stage_history s USING (batch_id, line)
+LEFT JOIN leaf_season leaf ON true
 LEFT JOIN tree t ON t.ref = s.tree_ref;
 
 -- What the new past visits of a batch make of their trees' newest facts. Facts

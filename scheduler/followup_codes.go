@@ -14,7 +14,7 @@ import "fmt"
 //	dead or hazard                  held until made safe; that visit opens at once
 //	dose reached                    held until the next growing season's dose
 //	ran out of day                  open, on top of the next day's list
-func FollowUpOf(code CouldNot, lead WorkKind, skill Skill, on Date, rules FollowUpRules) FollowUp {
+func FollowUpOf(code CouldNot, lead WorkKind, skill Skill, on Date, rules FollowUpRules, leafOn MonthSpan) FollowUp {
 	rules = rules.WithDefaults()
 	f := FollowUp{Code: code, Kind: lead, SetOn: on, Skill: Ground}
 	switch code {
@@ -50,8 +50,8 @@ func FollowUpOf(code CouldNot, lead WorkKind, skill Skill, on Date, rules Follow
 		f.Kind, f.LiftedBy = "", MakeSafe
 		f.Hold = fmt.Sprintf("dead or hazardous on %s, to be made safe first", on)
 	case DoseReached:
-		f.Kind, f.Until = "", NewDate(DoseSeason(on), 11, 1)
-		f.Hold = fmt.Sprintf("live crown for the growing season %d is used up", DoseSeason(on))
+		f.Kind, f.Until = "", leafOn.leavesDown(leafOn.DoseSeason(on))
+		f.Hold = fmt.Sprintf("live crown for the growing season %s is used up", leafOn.SeasonName(leafOn.DoseSeason(on)))
 	case RanOutOfDay:
 		f.First = true
 	}

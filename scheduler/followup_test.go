@@ -33,7 +33,7 @@ func TestEveryCodeSetsWhatIsNext(t *testing.T) {
 		{DoseReached, true, day(2027, 11, 1), Ground, false, "", true},
 		{RanOutOfDay, false, 0, Ground, true, "", false},
 	} {
-		f := FollowUpOf(c.code, Training, Ground, on, FollowUpRules{})
+		f := FollowUpOf(c.code, Training, Ground, on, FollowUpRules{}, MonthSpan{})
 		v := Visit{Kind: Training, State: Due, Skill: Ground, Score: 7}
 		v.Carry([]FollowUp{f}, on)
 		if (v.State == Held) != c.held || (v.Hold != "") != c.held || v.HoldUntil != c.until || v.Skill != c.skill {

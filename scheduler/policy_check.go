@@ -117,6 +117,9 @@ func (r *TrainingRules) check(d *policyDecoder) {
 
 func (r *ClearanceRules) check(d *policyDecoder) {
 	d.height("clearance.walk", r.Walk)
+	if d.given("clearance.walk.legal") && r.Walk.Legal < geo.Inches(80) {
+		d.refuse("clearance.walk.legal", r.Walk.Legal.String(), "is less than 80 in of headroom (2010 ADA Standards 307.4)")
+	}
 	var classes []StreetClass
 	for i, road := range r.Roads {
 		at := fmt.Sprintf("clearance.roads[%d]", i)

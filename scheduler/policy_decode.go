@@ -121,6 +121,13 @@ func (d *policyDecoder) kind(path string, n ast.Node, v reflect.Value) {
 			}
 			return f, nil
 		})
+	case reflect.Bool:
+		scalar(d, path, n, v, func(s string) (bool, error) {
+			if s != "true" && s != "false" {
+				return false, fmt.Errorf("want true or false")
+			}
+			return s == "true", nil
+		})
 	default: // the remaining fields are strings
 		scalar(d, path, n, v, func(s string) (string, error) { return s, nil })
 	}

@@ -18,6 +18,8 @@ func FuzzParsePolicy(f *testing.F) {
 	f.Add([]byte("name: x\nseasons: {dormant: {from: 11-01, to: 02-30}}\n"))
 	f.Add([]byte("a: &a [*a]\n---\nb: !!set {? x}\n"))
 	f.Add([]byte("training:\n  small_cut: 50\n  stages: [{stage: leader}, {stage: leader}]\n"))
+	f.Add([]byte("clearance: {roads: [{class: alley, to_centre: maybe}, {to_centre: true}, {to_centre: [1]}]}\n"))
+	f.Add([]byte("practice: {cut_rows: [25 mm, 50 mm], cut_ratios: [0.5, 0.3, x]}\n"))
 	f.Add([]byte("work: {set_up_min: {arterial: -1, lane: x}}\n"))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		p, err := ParsePolicy(b)

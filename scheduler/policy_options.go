@@ -1,5 +1,7 @@
 package scheduler
 
+import "strconv"
+
 // The blocks of a policy that may be left out in whole or in part: a figure
 // that is left out takes common practice. A zero is refused, since it would
 // silently take the default too.
@@ -26,9 +28,10 @@ func (p *PracticeRules) check(d *policyDecoder) {
 	if d.given("practice.lane_tolerance") {
 		d.length("practice.lane_tolerance", p.LaneTolerance, 10, 1000)
 	}
+	p.checkCuts(d)
 	from, by := p.WithDefaults().EstablishFrom, p.WithDefaults().EstablishBy
 	if d.given("practice.establish_by_months") && by < from {
-		d.refuse("practice.establish_by_months", "", "is before establish_from_months (%d)", from)
+		d.refuse("practice.establish_by_months", strconv.Itoa(by), "is before establish_from_months (%d)", from)
 	}
 }
 

@@ -93,7 +93,7 @@ func (d *policyDecoder) span(path string, from, to MonthDay) {
 func overlap(a, b MonthSpan) bool { return spanHolds(a, b.From) || spanHolds(b, a.From) }
 
 func spanHolds(s MonthSpan, d MonthDay) bool {
-	from, to, day := s.From.Month*100+s.From.Day, s.To.Month*100+s.To.Day, d.Month*100+d.Day
+	from, to, day := s.From.Number(), s.To.Number(), d.Number()
 	if from <= to {
 		return from <= day && day <= to
 	}

@@ -19,6 +19,10 @@ type PracticeRules struct {
 	CrownRisePct    int `json:"crown_rise_pct" yaml:"crown_rise_pct"`           // height of the widest part of a crown above its base, per cent of its radius
 
 	LaneTolerance geo.Length `json:"lane_tolerance_mm" yaml:"lane_tolerance"` // foliage this far past the curb hangs over the gutter, and is not yet below the legal height
+
+	// The cut table: three rows that end at a cut's diameter, and two ratios of the cut to its parent stem.
+	CutRows   []geo.Length `json:"cut_rows_mm" yaml:"cut_rows"`
+	CutRatios []float64    `json:"cut_ratios" yaml:"cut_ratios"`
 }
 
 // WithDefaults fills every zero figure with common practice.
@@ -41,6 +45,12 @@ func (p PracticeRules) WithDefaults() PracticeRules {
 	set(&p.CrownRisePct, 80)
 	if p.LaneTolerance == 0 {
 		p.LaneTolerance = 300
+	}
+	if len(p.CutRows) == 0 {
+		p.CutRows = []geo.Length{25, 50, 100}
+	}
+	if len(p.CutRatios) == 0 {
+		p.CutRatios = []float64{0.333, 0.5}
 	}
 	return p
 }

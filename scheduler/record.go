@@ -96,4 +96,6 @@ type WorkRecord struct {
 	Hazard *Hazard `json:"hazard,omitempty"`
 	Note   string  `json:"note,omitempty"`
 	Source string  `json:"source,omitempty"` // "field" or "history"
+
+	ApprovedBy string `json:"approved_by,omitempty"` // who approved a departure from the policy
 }

@@ -25,19 +25,19 @@ func (r *WorkRecord) Against(t *Tree, on Date) []Fault {
 // A fact only ever moves to a newer one. Training counts as done only when it was finished; part of a
 // visit leaves the date of the last training as it was, but the crown it took and
 // the bases it left are facts all the same.
-func applyFacts(t *Tree, r *WorkRecord, on Date) {
+func applyFacts(t *Tree, r *WorkRecord, on Date, leafOn MonthSpan) {
 	if r.Outcome != OutcomeNotDone {
-		applyWork(t, r, on)
+		applyWork(t, r, on, leafOn)
 	}
 	applyMeasures(t, r, on)
 }
 
 // applyWork moves the dates of the last work, the dose and the state.
-func applyWork(t *Tree, r *WorkRecord, on Date) {
+func applyWork(t *Tree, r *WorkRecord, on Date, leafOn MonthSpan) {
 	if !InPassing(r.Kinds) {
 		t.LastVisit = max(t.LastVisit, on)
 	}
-	if s := DoseSeason(on); s > t.DoseSeason {
+	if s := leafOn.DoseSeason(on); s > t.DoseSeason {
 		t.DoseSeason, t.DoseUsed = s, r.LiveCrown
 	} else if s == t.DoseSeason {
 		t.DoseUsed = min(100, t.DoseUsed+r.LiveCrown)

@@ -142,7 +142,7 @@ func TestNextCheckLeavesAFullGrowingSeason(t *testing.T) {
 		{"leaf fall", day(2026, 11, 20), day(2027, 11, 1)},
 		{"late winter", day(2027, 2, 10), day(2027, 11, 1)},
 	} {
-		w := newWatch(1, "A", &WatchFinding{What: "stem", Reduced: true, Intent: RemoveLater}, c.reduced)
+		w := newWatch(1, "A", &WatchFinding{What: "stem", Reduced: true, Intent: RemoveLater}, c.reduced, MonthSpan{})
 		if w.NextCheck != c.next {
 			t.Errorf("%s: next check %s, want %s", c.name, w.NextCheck, c.next)
 		}

@@ -26,7 +26,7 @@ func TestRecordsOfCareMoveTheirFacts(t *testing.T) {
 		{"sprouts on the way", OutcomeDone, []WorkKind{WalkClearance, BasalSprouts}, func(t *Tree) { t.LastSprouts, t.LastRaise, t.LastVisit = on, on, on }},
 	} {
 		want := youngTree()
-		want.DoseSeason = DoseSeason(on)
+		want.DoseSeason = MonthSpan{}.DoseSeason(on)
 		c.want(&want)
 		r := WorkRecord{ID: "1", TreeID: 5, Kinds: c.kinds, Outcome: c.outcome, Finish: on.Time()}
 		got, faults := applied(youngTree(), r, on)

@@ -31,6 +31,9 @@ func (r *WorkRecord) Check(now time.Time) []Fault {
 	if strings.TrimSpace(r.By) == "" {
 		c.add("by", r.By, "a record names who did the work")
 	}
+	if len(r.ApprovedBy) > 200 {
+		c.add("approved_by", "", "the approver's name has at most 200 bytes")
+	}
 	r.checkTimes(&c, now)
 	r.checkOutcome(&c)
 	r.checkSizes(&c)

@@ -19,6 +19,8 @@ type RecordInput struct {
 	Site    Site
 	Open    []Visit // the tree's open visits
 	Planned *Visit  // the visit that the record names, whatever became of it; nil for unplanned work
+
+	Crew *Crew // that the record names: its number, name and skills; nil when it names none
 }
 
 // RecordOutcome is the decision: the new facts and the visits that follow.
@@ -29,6 +31,8 @@ type RecordOutcome struct {
 	Visits    []Visit       // the open visits the rules want now
 	Opens     []OpenedVisit // what records called for; the rules want none of their kinds
 	Seen      *SeenHazard   // the danger that this record tells of, nil for none
+
+	Deviations []Deviation // where the record, or one that it puts in another light, departs from the policy
 }
 
 // RecordAnswer is what the sender of a record is told. The same record sent

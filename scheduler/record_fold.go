@@ -37,6 +37,7 @@ type PastRecord struct {
 // FoldRules is what a record's code needs beyond the record.
 type FoldRules struct {
 	FollowUp FollowUpRules
+	LeafOn   MonthSpan // the growing season; zero is the northern temperate zone's
 	// Skill is what the rules plan for work of the kind on a tree of these facts on a day; nil plans Ground.
 	Skill func(t *Tree, k WorkKind, on Date) Skill
 }
@@ -66,12 +67,12 @@ func Fold(base Tree, watch []WatchItem, records []PastRecord, rules FoldRules) F
 	for i := range list {
 		p := &list[i]
 		if !p.InBase {
-			applyFacts(&out.Tree, &p.Record, p.On)
+			applyFacts(&out.Tree, &p.Record, p.On, rules.LeafOn)
 		}
 		out.follow(p, &rules)
 		out.open(p)
 	}
-	out.Tree.Watch = foldWatch(base.ID, watch, list)
+	out.Tree.Watch = foldWatch(base.ID, watch, list, rules.LeafOn)
 	return out
 }
 
@@ -100,7 +101,7 @@ func (f *Folded) follow(p *PastRecord, rules *FoldRules) {
 		}
 	}
 	if code := p.Record.CouldNot; code != "" {
-		u := FollowUpOf(code, lead, skill, p.On, rules.FollowUp)
+		u := FollowUpOf(code, lead, skill, p.On, rules.FollowUp, rules.LeafOn)
 		u.TreeID, u.RecordID = p.Record.TreeID, p.Record.ID
 		f.FollowUps = append(f.FollowUps, u)
 	}

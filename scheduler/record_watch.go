@@ -8,7 +8,7 @@ import (
 // foldWatch works out what each of a tree's watch items says from all records,
 // given in the order of the work. An item is known by the record that found it
 // and its place there; its letter and number are those it has among have.
-func foldWatch(tree int64, have []WatchItem, list []PastRecord) []WatchItem {
+func foldWatch(tree int64, have []WatchItem, list []PastRecord, leafOn MonthSpan) []WatchItem {
 	items := slices.Clone(have)
 	for i := range list {
 		p := &list[i]
@@ -23,7 +23,7 @@ func foldWatch(tree int64, have []WatchItem, list []PastRecord) []WatchItem {
 				w = &items[len(items)-1]
 			}
 			id, letter := w.ID, w.Letter
-			*w = newWatch(tree, letter, f, p.On)
+			*w = newWatch(tree, letter, f, p.On, leafOn)
 			w.ID, w.RecordID, w.Place = id, p.Record.ID, n
 		}
 	}
@@ -32,7 +32,7 @@ func foldWatch(tree int64, have []WatchItem, list []PastRecord) []WatchItem {
 		for n := range p.Record.Watch {
 			if f := &p.Record.Watch[n]; f.Letter != "" {
 				if w := watchNamed(items, f.Letter); w != nil {
-					updateWatch(w, f, p.On)
+					updateWatch(w, f, p.On, leafOn)
 				}
 			}
 		}
@@ -58,7 +58,7 @@ func watchNamed(items []WatchItem, letter string) *WatchItem {
 	return nil
 }
 
-func newWatch(tree int64, letter string, f *WatchFinding, on Date) WatchItem {
+func newWatch(tree int64, letter string, f *WatchFinding, on Date, leafOn MonthSpan) WatchItem {
 	w := WatchItem{
 		TreeID: tree, Letter: letter, What: f.What, Height: f.Height.OrNone(), Side: f.Side, Diameter: f.Diameter.OrNone(),
 		StemDiameter: f.StemDiameter.OrNone(), IncludedBark: f.IncludedBark, Done: f.Done, Intent: f.Intent,
@@ -67,13 +67,13 @@ func newWatch(tree int64, letter string, f *WatchFinding, on Date) WatchItem {
 	if w.Intent == "" {
 		w.Intent = WatchOnly
 	}
-	w.schedule(f, on)
+	w.schedule(f, on, leafOn)
 	return w
 }
 
 // updateWatch takes over a later look at a known item; an older look than the
 // newest changes nothing.
-func updateWatch(w *WatchItem, f *WatchFinding, on Date) {
+func updateWatch(w *WatchItem, f *WatchFinding, on Date, leafOn MonthSpan) {
 	if on < w.SeenOn {
 		if f.Reduced {
 			w.ReducedOn = max(w.ReducedOn, on)
@@ -104,13 +104,13 @@ func updateWatch(w *WatchItem, f *WatchFinding, on Date) {
 		w.Intent = f.Intent
 	}
 	w.Resolved = w.Resolved || f.gone()
-	w.schedule(f, on)
+	w.schedule(f, on, leafOn)
 }
 
 // schedule sets the date of the reduction and of the next look. A branch that
 // was reduced to be removed later needs one full growing season between the two
 // (common practice); everything else is looked at on the next visit, whenever it comes.
-func (w *WatchItem) schedule(f *WatchFinding, on Date) {
+func (w *WatchItem) schedule(f *WatchFinding, on Date, leafOn MonthSpan) {
 	if f.Reduced {
 		w.ReducedOn = max(w.ReducedOn, on)
 	}
@@ -120,11 +120,11 @@ func (w *WatchItem) schedule(f *WatchFinding, on Date) {
 			w.NextCheck = on.AddYears(1)
 			return
 		}
-		w.NextCheck = NewDate(DoseSeason(w.ReducedOn), 11, 1)
-		if DoseSeason(w.ReducedOn) == w.ReducedOn.Year() && w.ReducedOn.Month() >= 4 {
-			// Reduced in leaf: the rest of that season is not a full one.
-			w.NextCheck = w.NextCheck.AddYears(1)
+		season := leafOn.DoseSeason(w.ReducedOn)
+		if leafOn.inLeaf(w.ReducedOn) {
+			season++ // reduced in leaf: the rest of that season is not a full one
 		}
+		w.NextCheck = leafOn.leavesDown(season)
 	}
 }
 

@@ -17,17 +17,18 @@ type cli struct {
 	Doctor   doctorCmd   `cmd:"" help:"Check what the program needs and say what to do about what is missing."`
 	Settings settingsCmd `cmd:"" help:"Show or change the settings of the city."`
 
-	City      cityCmd      `cmd:"" help:"Make an invented city as files."`
-	Import    importCmd    `cmd:"" help:"Bring a layer or past work in from a file."`
-	Policy    policyCmd    `cmd:"" help:"Check, adopt and list the city's rules."`
-	Growth    growthCmd    `cmd:"" help:"Project one tree by the published curves."`
-	Due       dueCmd       `cmd:"" help:"Work out the open visits of all trees, each with its reasons."`
-	Calendar  calendarCmd  `cmd:"" help:"Show the trips that the rules foresee for one tree."`
-	Overdue   overdueCmd   `cmd:"" help:"Count overdue trees by district."`
-	Year      yearCmd      `cmd:"" help:"Make, show and adopt the annual plan."`
-	Packets   packetsCmd   `cmd:"" help:"Build, list, issue and print crew-day packets."`
-	Jobs      jobsCmd      `cmd:"" help:"List, show and cancel background jobs."`
-	Record    recordCmd    `cmd:"" help:"Bring in work records."`
-	Reminders remindersCmd `cmd:"" help:"List what to see to by a day: warranties, parking signs, tickets."`
-	Token     tokenCmd     `cmd:"" help:"Give, list and end bearer tokens."`
+	City       cityCmd       `cmd:"" help:"Make an invented city as files."`
+	Import     importCmd     `cmd:"" help:"Bring a layer or past work in from a file."`
+	Policy     policyCmd     `cmd:"" help:"Check, adopt and list the city's rules."`
+	Growth     growthCmd     `cmd:"" help:"Project one tree by the published curves."`
+	Due        dueCmd        `cmd:"" help:"Work out the open visits of all trees, each with its reasons."`
+	Calendar   calendarCmd   `cmd:"" help:"Show the trips that the rules foresee for one tree."`
+	Overdue    overdueCmd    `cmd:"" help:"Count overdue trees by district."`
+	Year       yearCmd       `cmd:"" help:"Make, show and adopt the annual plan."`
+	Packets    packetsCmd    `cmd:"" help:"Build, list, issue and print crew-day packets."`
+	Jobs       jobsCmd       `cmd:"" help:"List, show and cancel background jobs."`
+	Record     recordCmd     `cmd:"" help:"Bring in work records."`
+	Reminders  remindersCmd  `cmd:"" help:"List what to see to by a day: warranties, parking signs, tickets."`
+	Deviations deviationsCmd `cmd:"" help:"List and write down departures from the policy in force."`
+	Token      tokenCmd      `cmd:"" help:"Give, list and end bearer tokens."`
 }

@@ -163,6 +163,8 @@ func TestJSONOfEachVerb(t *testing.T) {
 		{"migrate", "schema"},
 		{"token add visitor", "actor role token"},
 		{"policy check " + policy, "name region"},
+		{"policy preview " + policy, "policy policy_before trees looked earlier later new withdrawn by_kind by_district words"},
+		{"deviations add --rule other --why w --approved-by x", "id policy_id rule on"},
 		{"record add " + rec, "records taken visits_closed"},
 		{"packets print 1 --out " + page, "packet file cards"},
 		{"import undo LAST", "batch layer removed restored"},
@@ -171,6 +173,7 @@ func TestJSONOfEachVerb(t *testing.T) {
 		{"packets list --from 2027-02-01", "[]"},
 		{"policy list", "[]"},
 		{"policy presets", "[]"},
+		{"deviations", "[]"},
 		{"token list", "[]"},
 	} {
 		t.Run(tc.args, func(t *testing.T) {

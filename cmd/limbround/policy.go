@@ -15,6 +15,7 @@ type policyCmd struct {
 	List    policyListCmd    `cmd:"" help:"List the versions of the rules."`
 	Presets policyPresetsCmd `cmd:"" help:"List the presets, or print one to start from."`
 	Check   policyCheckCmd   `cmd:"" help:"Check a policy file without adopting it."`
+	Preview policyPreviewCmd `cmd:"" help:"Say what adopting a policy file would move, and adopt nothing."`
 	Adopt   policyAdoptCmd   `cmd:"" help:"Adopt a policy file as a new version."`
 }
 
@@ -47,11 +48,7 @@ type policyPresetsCmd struct {
 // Run prints a preset as the YAML to edit.
 func (c *policyPresetsCmd) Run(a *app) error {
 	if c.Name == "" {
-		return a.show(a.cli.JSON, scheduler.Presets(), func(w io.Writer) {
-			for _, name := range scheduler.Presets() {
-				fmt.Fprintln(w, name)
-			}
-		})
+		return a.listPresets()
 	}
 	src, err := scheduler.Preset(c.Name)
 	if err != nil {
@@ -83,7 +80,8 @@ func (c *policyCheckCmd) Run(a *app) error {
 }
 
 type policyAdoptCmd struct {
-	File string `arg:"" type:"existingfile" help:"Policy file (YAML)."`
+	File    string `arg:"" type:"existingfile" help:"Policy file (YAML)."`
+	Preview bool   `help:"Say first what it moves."`
 }
 
 // Run adopts the file; the same file again is the version it already has.
@@ -105,12 +103,30 @@ func (c *policyAdoptCmd) Run(ctx context.Context, a *app) error {
 	if err != nil {
 		return err
 	}
+	var res adopted
+	if c.Preview {
+		moves, err := a.preview(ctx, d, p, 0, "")
+		if err != nil {
+			return err
+		}
+		res.Preview = &moves
+	}
 	if p.ID, err = d.AddPolicy(ctx, src, p, a.stamp()); err != nil {
 		return err
 	}
-	return a.show(a.cli.JSON, p, func(w io.Writer) {
+	res.Policy = p
+	return a.show(a.cli.JSON, res, func(w io.Writer) {
+		if res.Preview != nil {
+			previewText(w, res.Preview)
+		}
 		fmt.Fprintf(w, "Version %d, %s, in effect from %s. Run: limbround due\n", p.ID, p.Name, p.Effective)
 	})
+}
+
+// adopted is the version as it is stored, and what it moved when that was asked for.
+type adopted struct {
+	scheduler.Policy
+	Preview *scheduler.PolicyPreview `json:"preview,omitempty"`
 }
 
 func readPolicy(file string) (scheduler.Policy, []byte, error) {

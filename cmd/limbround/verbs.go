@@ -42,6 +42,12 @@ func (a *app) verbs(d *db.DB) api.Verbs {
 			}
 			return jobs.Growth(q, species)
 		},
+		PreviewPolicy: func(ctx context.Context, p scheduler.Policy) (scheduler.PolicyPreview, error) {
+			return jobs.PolicyPreview{Store: d, Now: a.now}.Run(ctx, p, 0)
+		},
+		AddDeviation: func(ctx context.Context, q jobs.DeviationRequest) (scheduler.Deviation, error) {
+			return jobs.AddDeviation{Store: d, Now: a.now}.Run(ctx, q)
+		},
 		EditPacket: func(ctx context.Context, packet int64, revision int, stop int64, e scheduler.StopEdit, by scheduler.Stamp) (scheduler.Packet, error) {
 			return jobs.EditPacket{Store: d, Now: a.now}.Run(ctx, jobs.EditRequest{Packet: packet, Revision: revision, Stop: stop, Edit: e, By: by})
 		},

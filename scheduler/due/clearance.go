@@ -187,8 +187,7 @@ func (d *draft) atTraining(s *side, fact, at scheduler.Date, routine scheduler.W
 	text := d.say(s.word).str(": lowest foliage ").height(s.base).str(" recorded on ").day(fact).
 		str("; the crown, ").height(d.reach(s, at)).str(" out")
 	if at > fact {
-		y, _, _ := civil(at)
-		text = text.str(" in the growing season ").num(y)
+		text = text.str(" in the growing season ").growing(d.e.cal.doseYear(at))
 	}
 	text = text.str(", needs a base of ").height(s.env.baseFor(&c, legal)).str(" for the legal height and may be raised to ").
 		height(d.crownFloor(at)).str(" at most: reduce the ")
@@ -240,12 +239,12 @@ func (d *draft) encroachment(s *side, fact scheduler.Date, year int) {
 	text := d.say(s.word).str(": lowest foliage ").height(s.base).str(" recorded on ").day(fact)
 	_, leafEnd := c.growingIn(year)
 	out, grown := d.reach(s, leafEnd), d.crownOf(s, leafEnd)
-	text = text.str("; in the growing season ").num(year).str(" the crown stands ").height(out).str(" out, where work is due at a base of ").height(s.env.baseFor(&grown, actAt))
+	text = text.str("; in the growing season ").growing(year).str(" the crown stands ").height(out).str(" out, where work is due at a base of ").height(s.env.baseFor(&grown, actAt))
 	if ly, ok := d.firstGrowing(s, year, year+searchSeasons, legal); ok {
 		lf, _ := c.growingIn(ly)
 		_, t.deadline = d.span(s.kind, c.before(lf))
 		w.Latest = min(w.Latest, max(t.deadline, end))
-		text = text.str(", and in ").num(ly).str(" below the legal height")
+		text = text.str(", and in ").growing(ly).str(" below the legal height")
 		if d.today >= lf {
 			t.class = 2
 		}

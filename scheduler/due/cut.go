@@ -5,36 +5,6 @@ import (
 	"limbround/scheduler"
 )
 
-// The cut table: a cut is judged by its diameter and by its ratio to the stem
-// it comes from (common practice). A weak compartmentaliser is judged one row
-// stricter.
-var cutRows = [...]geo.Length{25, 50, 100}
-
-// cutLimit is the largest small cut of a species: the policy's, or the next
-// row below it for a weak compartmentaliser.
-func cutLimit(small geo.Length, decay scheduler.DecayClass) geo.Length {
-	if decay != scheduler.DecayWeak {
-		return small
-	}
-	strict := small / 2
-	for _, row := range cutRows {
-		if row < small {
-			strict = row
-		}
-	}
-	return strict
-}
-
-// callAbove is the cut above which the crew leader asks before cutting: the
-// row of the table that ends at 100 mm, one row stricter for a weak
-// compartmentaliser.
-func callAbove(decay scheduler.DecayClass) geo.Length {
-	if decay == scheduler.DecayWeak {
-		return cutRows[1]
-	}
-	return cutRows[2]
-}
-
 // branchSize is a watched branch on a day: its diameter and its parent stem's
 // just above the union, both in millimetres.
 type branchSize struct{ branch, stem float64 }
@@ -120,7 +90,7 @@ func (d *draft) smallCut(w *scheduler.WatchItem, limit geo.Length, first, last i
 		_, end := d.span(scheduler.Training, y)
 		s := d.branchAt(w, end)
 		thick := s.branch > float64(limit)
-		steep := ratio > 0 && s.ratio() > ratio && !(temporary(w.What) && s.branch <= float64(cutRows[0]))
+		steep := ratio > 0 && s.ratio() > ratio && !(temporary(w.What) && s.branch <= float64(d.e.cuts.rows[0]))
 		switch {
 		case !thick && !steep:
 			wasSmall = true

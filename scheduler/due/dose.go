@@ -77,7 +77,7 @@ func (d *draft) doseText(on scheduler.Date) phrase {
 	left, used := d.doseOn(on)
 	s := d.say("Live crown to take, at most: ").num(left).str(" %")
 	if used > 0 {
-		s = s.str(" (").num(used).str(" % already taken in the growing season ").num(d.t.DoseSeason).str(")")
+		s = s.str(" (").num(used).str(" % already taken in the growing season ").growing(d.t.DoseSeason).str(")")
 	}
 	if left > 0 {
 		s = s.str(", and ").num(d.e.build.LeaderTakePct).str(" % of the foliage of any one leader or side")

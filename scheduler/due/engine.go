@@ -30,6 +30,7 @@ type Engine struct {
 	care     scheduler.CareRules
 	warranty int      // months
 	water    []string // objectives of a watering
+	cuts     cutTable
 	cal      calendar
 	species  map[string]*profile
 	other    *profile // a tree whose species code is in no table
@@ -88,6 +89,7 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 		return nil, &scheduler.Error{Kind: scheduler.Invalid, Message: "policy " + p.Name + " cannot make dates", Fields: faults}
 	}
 	e.cal = newCalendar(p.Seasons)
+	e.cuts = newCutTable(&e.practice)
 	e.minutes = minutesByRank(p.Work.Kinds)
 	e.water = waterWork(&e.care)
 	e.other = e.profile(m, scheduler.Species{Growth: "moderate", Decay: scheduler.DecayAverage})
@@ -114,9 +116,9 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		curve:   curve,
 		bans:    bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonClosed, scheduler.SeasonAllowed),
 		advice:  bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonCheckFirst, scheduler.SeasonStopOnFind, scheduler.SeasonPreferred),
-		cutMax:  cutLimit(e.policy.Training.SmallCut, s.Decay),
 		droop:   e.policy.Droop(&s),
 		storm:   stormOf(&e.policy.Storms, &s),
+		cutMax:  e.cuts.limit(e.policy.Training.SmallCut, s.Decay),
 	}
 }
 

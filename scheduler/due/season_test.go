@@ -146,7 +146,7 @@ func TestGrowingSeasonsCounted(t *testing.T) {
 		if got := c.doseYear(d); got != tc.dosing {
 			t.Errorf("%s: dose year %d, want %d", tc.on, got, tc.dosing)
 		}
-		if got := scheduler.DoseSeason(d); got != tc.dosing {
+		if got := c.leaf.DoseSeason(d); got != tc.dosing {
 			t.Errorf("%s: a work record puts its dose in %d, the rules look in %d", tc.on, got, tc.dosing)
 		}
 		if got := c.before(d); got != tc.before {

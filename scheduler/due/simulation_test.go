@@ -308,7 +308,7 @@ func randomTrained(rng *rand.Rand, code string) scheduler.Tree {
 		t.Height = geo.Length(2500 + rng.IntN(7000))
 	}
 	if rng.IntN(3) == 0 {
-		t.DoseSeason, t.DoseUsed = scheduler.DoseSeason(t.LastTraining)+rng.IntN(4), 5*rng.IntN(6)
+		t.DoseSeason, t.DoseUsed = t.LastTraining.Year()+rng.IntN(4), 5*rng.IntN(6)
 	}
 	for i := range rng.IntN(5) {
 		w := scheduler.WatchItem{

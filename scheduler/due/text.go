@@ -96,6 +96,16 @@ func (s sentence) season(year int) sentence {
 	return s
 }
 
+// growing adds the name of a growing season: 2028, or 2028/29 where it crosses New Year.
+func (s sentence) growing(year int) sentence {
+	s = s.num(year)
+	if c := &s.d.e.cal; wraps(c.leaf.From, c.leaf.To) {
+		y := (year + 1) % 100
+		s.d.buf = append(s.d.buf, '/', byte('0'+y/10), byte('0'+y%10))
+	}
+	return s
+}
+
 func (s sentence) end() phrase { return phrase{lo: s.lo, hi: int32(len(s.d.buf))} }
 
 func appendInt(b []byte, v int) []byte { return strconv.AppendInt(b, int64(v), 10) }

@@ -165,7 +165,7 @@ func (d *draft) doseBound(i int, w *scheduler.Window) {
 	w.Due = max(w.Due, next.Due)
 	w.Latest = max(w.Latest, next.Latest)
 	d.because(i, "training.dose", d.say("Dose reached: ").num(t.DoseUsed).str(" % of the live crown was taken in the growing season ").
-		num(t.DoseSeason).str(", at most ").num(limit).str(" % may be: the rest waits for the next.").end(), d.e.policy.Training.DoseSource)
+		growing(t.DoseSeason).str(", at most ").num(limit).str(" % may be: the rest waits for the next.").end(), d.e.policy.Training.DoseSource)
 }
 
 // trainingSkill is the crew the training visit needs on a day.

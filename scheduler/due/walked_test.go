@@ -93,9 +93,9 @@ const (
 )
 
 var (
-	toldComes = regexp.MustCompile(`; in the growing season (\d+) the crown stands`)
-	toldLegal = regexp.MustCompile(`, and in (\d+) below the legal height`)
-	toldWaits = regexp.MustCompile(`out(?: in the growing season (\d+))?, needs a base of`)
+	toldComes = regexp.MustCompile(`; in the growing season (\d+)(?:/\d\d)? the crown stands`)
+	toldLegal = regexp.MustCompile(`, and in (\d+)(?:/\d\d)? below the legal height`)
+	toldWaits = regexp.MustCompile(`out(?: in the growing season (\d+)(?:/\d\d)?)?, needs a base of`)
 )
 
 // toldOf reads the finding from the reasons of a draft.

@@ -31,8 +31,10 @@ func TestCutLimit(t *testing.T) {
 		{60, scheduler.DecayWeak, 50},
 		{25, scheduler.DecayWeak, 12},
 	}
+	practice := scheduler.PracticeRules{}.WithDefaults()
+	common := newCutTable(&practice)
 	for _, tc := range cases {
-		if got := cutLimit(tc.small, tc.decay); got != tc.want {
+		if got := common.limit(tc.small, tc.decay); got != tc.want {
 			t.Errorf("%s, %s: %s, want %s", tc.small, tc.decay, got, tc.want)
 		}
 	}

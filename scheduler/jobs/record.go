@@ -83,6 +83,9 @@ func (r Record) one(ctx context.Context, rules *recordRules, rec scheduler.WorkR
 	if faults := rec.Check(by.At); len(faults) > 0 {
 		return scheduler.RecordAnswer{}, brokenRecord(&rec, faults)
 	}
+	if err := rules.learn(ctx, r.Store, &rec); err != nil {
+		return scheduler.RecordAnswer{}, err
+	}
 	return r.Store.Record(ctx, rec, rules.follow, by)
 }
 

@@ -15,17 +15,26 @@ import (
 // engine when the first record asks for it.
 type recordRules struct {
 	today   scheduler.Date
+	zone    *time.Location
 	policy  scheduler.Policy
 	species []scheduler.Species
-	engines map[string]*due.Engine
+	engines map[engineKey]*due.Engine
+	inForce map[scheduler.Date]scheduler.Policy // by day of work
+}
+
+// engineKey names the engine of one policy for one species.
+type engineKey struct {
+	policy  int64
+	species string
 }
 
 func loadRecordRules(ctx context.Context, store RuleStore, now time.Time) (*recordRules, error) {
-	r := &recordRules{engines: map[string]*due.Engine{}}
+	r := &recordRules{engines: map[engineKey]*due.Engine{}, inForce: map[scheduler.Date]scheduler.Policy{}}
 	var err error
-	if r.today, err = Today(ctx, store, now); err != nil {
+	if r.zone, err = cityZone(ctx, store); err != nil {
 		return nil, err
 	}
+	r.today = scheduler.DateOf(now.In(r.zone))
 	if r.policy, err = store.CurrentPolicy(ctx, r.today); err != nil {
 		return nil, err
 	}
@@ -33,8 +42,9 @@ func loadRecordRules(ctx context.Context, store RuleStore, now time.Time) (*reco
 	return r, err
 }
 
-func (r *recordRules) engine(species string) (*due.Engine, error) {
-	if e, there := r.engines[species]; there {
+func (r *recordRules) engine(p *scheduler.Policy, species string) (*due.Engine, error) {
+	key := engineKey{p.ID, species}
+	if e, there := r.engines[key]; there {
 		return e, nil
 	}
 	model, err := growth.Load()
@@ -43,11 +53,11 @@ func (r *recordRules) engine(species string) (*due.Engine, error) {
 	}
 	one := slices.Clone(r.species)
 	one = slices.DeleteFunc(one, func(s scheduler.Species) bool { return s.Code != species })
-	e, err := due.New(r.policy, model, one)
+	e, err := due.New(*p, model, one)
 	if err != nil {
 		return nil, err
 	}
-	r.engines[species] = e
+	r.engines[key] = e
 	return e, nil
 }
 
@@ -57,21 +67,25 @@ func (r *recordRules) follow(in scheduler.RecordInput) (scheduler.RecordOutcome,
 	if faults := in.Record.Against(&in.Tree, in.On); len(faults) > 0 {
 		return scheduler.RecordOutcome{}, brokenRecord(&in.Record, faults)
 	}
-	engine, err := r.engine(in.Tree.Species)
+	engine, err := r.engine(&r.policy, in.Tree.Species)
 	if err != nil {
 		return scheduler.RecordOutcome{}, err
 	}
-	f := in.Fold(scheduler.FoldRules{FollowUp: r.policy.FollowUp, Skill: func(t *scheduler.Tree, k scheduler.WorkKind, on scheduler.Date) scheduler.Skill {
+	fold := scheduler.FoldRules{FollowUp: r.policy.FollowUp, LeafOn: r.policy.Seasons.LeafOn, Skill: func(t *scheduler.Tree, k scheduler.WorkKind, on scheduler.Date) scheduler.Skill {
 		for _, v := range engine.Visits(*t, in.Site, on) {
 			if slices.Contains(v.Kinds, k) {
 				return v.Skill
 			}
 		}
 		return scheduler.Ground
-	}})
+	}}
+	f := in.Fold(fold)
 	out := scheduler.RecordOutcome{Tree: f.Tree, Closes: in.Closes(&f), FollowUps: f.FollowUps}
 	out.Opens, out.Seen = f.OpenVisits(in.Record.ID, &in.Site, &r.policy)
 	r.approval(out.Opens, &in)
+	if out.Deviations, err = r.deviations(&in, fold); err != nil {
+		return out, err
+	}
 	tree := f.Tree
 	tree.Watch = slices.DeleteFunc(slices.Clone(tree.Watch), func(w scheduler.WatchItem) bool { return w.Resolved })
 	standing := slices.DeleteFunc(slices.Clone(f.FollowUps), func(u scheduler.FollowUp) bool { return !u.EndedOn.IsZero() })

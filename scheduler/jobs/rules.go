@@ -61,15 +61,23 @@ type cityStore interface {
 
 // Today is the civil date that the city's clocks show.
 func Today(ctx context.Context, store cityStore, now time.Time) (scheduler.Date, error) {
-	city, err := store.City(ctx)
+	zone, err := cityZone(ctx, store)
 	if err != nil {
 		return 0, err
 	}
+	return scheduler.DateOf(now.In(zone)), nil
+}
+
+func cityZone(ctx context.Context, store cityStore) (*time.Location, error) {
+	city, err := store.City(ctx)
+	if err != nil {
+		return nil, err
+	}
 	zone, err := time.LoadLocation(city.TimeZone)
 	if err != nil {
-		return 0, fmt.Errorf("load the city's time zone: %w", err)
+		return nil, fmt.Errorf("load the city's time zone: %w", err)
 	}
-	return scheduler.DateOf(now.In(zone)), nil
+	return zone, nil
 }
 
 // visits are the open visits that a tree should have today: those of the

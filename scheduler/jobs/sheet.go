@@ -39,6 +39,7 @@ func (s Sheet) Run(ctx context.Context, id int64, cards string) (sheet.Packet, e
 	}
 	out = sheet.Packet{
 		Packet: p, Dumps: map[int64]string{}, CardURL: cards, Printed: r.today,
+		Season: r.policy.Seasons.LeafOn.DoseSeason(p.Day),
 		Policy: fmt.Sprintf("%s, effective %s", r.policy.Name, r.policy.Effective),
 	}
 	if out.City, err = s.Store.City(ctx); err != nil {

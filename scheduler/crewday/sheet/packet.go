@@ -19,6 +19,7 @@ type Packet struct {
 	Streets []Street         // lines to draw, city metric CRS
 	Start   geo.Point        // the depot; drawn when inside the map
 	Policy  string           // name and date of the policy version
+	Season  int              // growing season that the day's cuts draw on
 	Printed scheduler.Date
 	CardURL string // prefix of the address behind each card's QR code; the visit id follows
 }

@@ -33,7 +33,7 @@ func Render(w io.Writer, p Packet) error {
 		"stopCard": func(s scheduler.Stop) *Card { return p.card(s.ID, s.Seq) },
 		"limits":   limits,
 		"live":     liveCuts,
-		"used":     func(c Card) int { return used(&c, p.Packet.Day) },
+		"used":     func(c Card) int { return used(&c, p.Season) },
 	}).Parse(page)
 	if err != nil {
 		return fmt.Errorf("parse packet page: %w", err)
@@ -58,9 +58,9 @@ func words(v any) string { return strings.ReplaceAll(fmt.Sprint(v), "_", " ") }
 
 func hours(min int) string { return fmt.Sprintf("%d:%02d", min/60, min%60) }
 
-// used is the live crown already taken in the growing season of the packet's day.
-func used(c *Card, day scheduler.Date) int {
-	if c.Tree.DoseSeason == day.Year() {
+// used is the live crown already taken in the growing season that the packet's day draws on.
+func used(c *Card, season int) int {
+	if c.Tree.DoseSeason == season {
 		return c.Tree.DoseUsed
 	}
 	return 0

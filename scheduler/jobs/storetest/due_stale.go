@@ -20,14 +20,21 @@ func (w *town) renew() jobs.DueResult {
 // adopt makes a version of the policy in force: its text with words replaced.
 func (w *town) adopt(replace ...string) {
 	w.t.Helper()
+	p, source := w.changed(replace...)
+	if _, err := w.AddPolicy(w.t.Context(), source, p, w.stamp("manager")); err != nil {
+		w.t.Fatal(err)
+	}
+}
+
+// changed is the first policy with words replaced.
+func (w *town) changed(replace ...string) (scheduler.Policy, []byte) {
+	w.t.Helper()
 	text, err := scheduler.Preset("lower-midwest")
 	w.must(err)
 	source := []byte(strings.NewReplacer(replace...).Replace(string(text)))
 	p, err := scheduler.ParsePolicy(source)
 	w.must(err)
-	if _, err := w.AddPolicy(w.t.Context(), source, p, w.stamp("manager")); err != nil {
-		w.t.Fatal(err)
-	}
+	return p, source
 }
 
 // After the first pass of a day only what a change touches is looked at, and a

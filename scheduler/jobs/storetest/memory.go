@@ -50,6 +50,7 @@ type state struct {
 	bases    map[int64]base // by tree
 	follow   map[int64]scheduler.FollowUp
 	hazards  []hazardRow
+	departed []scheduler.Deviation
 	batches  map[int64]batchRow
 	changes  []change
 	marks    map[mark]time.Time
@@ -96,6 +97,7 @@ func (s *state) clone() *state {
 	c.bases, c.jobArgs, c.jobs = maps.Clone(s.bases), maps.Clone(s.jobArgs), slices.Clone(s.jobs)
 	c.looked, c.nights = maps.Clone(s.looked), maps.Clone(s.nights)
 	c.policies, c.measures, c.runs = slices.Clone(s.policies), slices.Clone(s.measures), slices.Clone(s.runs)
+	c.departed = slices.Clone(s.departed)
 	c.records, c.hazards, c.changes = slices.Clone(s.records), slices.Clone(s.hazards), slices.Clone(s.changes)
 	return &c
 }

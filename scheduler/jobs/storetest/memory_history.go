@@ -90,7 +90,7 @@ func (s *state) applyHistory(b *batchRow) {
 		if _, there := touched[t.ID]; !there {
 			touched[t.ID] = t
 		}
-		pastFacts(&t.Tree, &r, j.past.on)
+		pastFacts(&t.Tree, &r, j.past.on, s.leafOn())
 		s.trees[t.ID] = t
 		s.keys[r.ID] = recordKey{content: fmt.Sprint(j.f)}
 		s.records = append(s.records, recordRow{batch: b.ID, WorkEntry: scheduler.WorkEntry{Record: r, DoneOn: j.past.on, Actor: b.Actor, Arrived: b.Applied}})
@@ -112,7 +112,7 @@ func (s *state) applyHistory(b *batchRow) {
 
 // pastFacts moves a tree's facts by one past visit. Facts only move to newer
 // ones, and a stage only forward.
-func pastFacts(t *scheduler.Tree, r *scheduler.WorkRecord, on scheduler.Date) {
+func pastFacts(t *scheduler.Tree, r *scheduler.WorkRecord, on scheduler.Date, leafOn scheduler.MonthSpan) {
 	if !scheduler.InPassing(r.Kinds) {
 		t.LastVisit = max(t.LastVisit, on)
 	}
@@ -134,7 +134,7 @@ func pastFacts(t *scheduler.Tree, r *scheduler.WorkRecord, on scheduler.Date) {
 	case scheduler.BasalSprouts:
 		t.LastSprouts = max(t.LastSprouts, on)
 	}
-	switch season := scheduler.DoseSeason(on); {
+	switch season := leafOn.DoseSeason(on); {
 	case season > t.DoseSeason:
 		t.DoseSeason, t.DoseUsed = season, r.LiveCrown
 	case season == t.DoseSeason:

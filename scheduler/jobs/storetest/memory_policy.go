@@ -63,3 +63,14 @@ func (m *Memory) counted(p scheduler.Policy) scheduler.Policy {
 	}
 	return p
 }
+
+// leafOn is the growing season of the newest policy.
+func (s *state) leafOn() scheduler.MonthSpan {
+	var newest policyRow
+	for _, r := range s.policies {
+		if r.Effective >= newest.Effective {
+			newest = r
+		}
+	}
+	return newest.Seasons.LeafOn
+}

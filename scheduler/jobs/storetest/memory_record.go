@@ -84,6 +84,9 @@ func (s *state) recordInput(rec scheduler.WorkRecord, at time.Time) (in schedule
 		Record: rec, On: s.dayOf(rec.Finish), Today: s.dayOf(at), Tree: ts.Tree, Site: ts.Site,
 		Base: before, Past: past, Open: s.visitsOf(rec.TreeID, false),
 	}
+	if c, there := s.items[rec.CrewID]; there && c.layer == "crews" {
+		in.Crew = &scheduler.Crew{ID: rec.CrewID, Name: of(c.f, "name", ""), Skills: of(c.f, "skills", []scheduler.Skill(nil))}
+	}
 	if rec.VisitID != 0 {
 		v, there := s.visits[rec.VisitID]
 		if !there || v.TreeID != rec.TreeID {
@@ -116,6 +119,7 @@ func (s *state) record(in *scheduler.RecordInput, out *scheduler.RecordOutcome, 
 	for i := range out.Opens {
 		s.openVisit(in, out, &out.Opens[i])
 	}
+	s.logDeviations(out.Deviations, by)
 	var buf []byte
 	changes, _, err := scheduler.DiffVisits(s.openOf(r.TreeID), out.Visits, &buf)
 	if err != nil {

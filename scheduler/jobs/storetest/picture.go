@@ -21,6 +21,7 @@ type picture struct {
 	Overdue             scheduler.OverdueTable
 	Batches             []scheduler.Batch
 	LastRun             scheduler.Date
+	Departures          []scheduler.Deviation
 }
 
 type treePicture struct {
@@ -62,6 +63,8 @@ func (w *town) picture() picture {
 	p.LastRun, err = w.LastRun(ctx, "due")
 	w.must(err)
 	p.Packets, err = w.PacketList(ctx, w.day(-1000), w.day(1000), true)
+	w.must(err)
+	p.Departures, _, err = w.DeviationList(ctx, 0, 0, 1000)
 	w.must(err)
 	plans, err := w.PlanList(ctx, 0)
 	w.must(err)

@@ -22,6 +22,8 @@ type Store interface {
 	jobs.ApplyStore
 	jobs.UndoStore
 	jobs.CronStore
+	jobs.PreviewStore
+	jobs.DeviationStore
 
 	AddPolicy(ctx context.Context, source []byte, p scheduler.Policy, by scheduler.Stamp) (int64, error)
 	AdoptPlan(ctx context.Context, id int64, revision int, by scheduler.Stamp) error
@@ -63,6 +65,7 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"due follows packets", dueFollowsPackets},
 		{"due pass over some", duePassOverSome},
 		{"due pass leaves recorded trees", duePassLeavesRecordedTrees},
+		{"a preview foretells", previewForetells},
 		{"overdue adds up", overdueAddsUp},
 		{"nights are kept", nightsAreKept},
 		{"plan loses nothing", planLosesNothing},
@@ -78,6 +81,7 @@ func Run(t *testing.T, open func(t *testing.T) Store) {
 		{"record refusals", recordRefusals},
 		{"record holds outlive the night", holdsOutliveTheNight},
 		{"hazard", hazardOpensAVisit},
+		{"departures are logged", departuresAreLogged},
 		{"late record", lateRecord},
 		{"records in every order", recordsInEveryOrder},
 		{"records take turns", recordsTakeTurns},
