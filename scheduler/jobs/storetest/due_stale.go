@@ -40,7 +40,8 @@ func (w *town) changed(replace ...string) (scheduler.Policy, []byte) {
 // After the first pass of a day only what a change touches is looked at, and a
 // full pass afterwards finds nothing that was missed.
 func dueLooksAtWhatChanged(t *testing.T, w *town) {
-	const lane = `{legal: 14 ft, act_at: 14.5 ft, clear_to: 16 ft, source: "14 ft: Colorado Springs CO; margins common practice"}
+	const lane = `bus_lane: {legal: 14 ft, act_at: 14.5 ft, clear_to: 16 ft, source: "14 ft: Colorado Springs CO; margins common practice"}
+      truck_lane: {legal: 14 ft, act_at: 14.5 ft, clear_to: 16 ft, source: "14 ft: Colorado Springs CO; margins common practice"}
     - class: collector`
 	if r := w.renew(); r.Looked != 6 {
 		t.Fatalf("the first pass of all looked at %d trees", r.Looked)

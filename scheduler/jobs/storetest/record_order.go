@@ -140,11 +140,11 @@ func (w *town) end(ref string, visit, packet int64) endState {
 	return e
 }
 
-// row plants n equal young trees along the middle of a block.
+// row plants n equal young trees along a block, beyond the sight triangle of its junction.
 func (w *town) row(n int) {
 	var trees, history []row
 	for i := range n {
-		trees = append(trees, tree(rowRef(i), "ACRU", 230+float64(i)*140/float64(n), 94, f{
+		trees = append(trees, tree(rowRef(i), "ACRU", 260+float64(i)*115/float64(n), 94, f{
 			"planted": scheduler.NewDate(2018, 4, 1), "planted_precision": "year", "caliper_mm": geo.Length(45), "dbh_mm": geo.Length(96),
 			"height_mm": geo.Length(5400), "measured_on": scheduler.NewDate(2025, 8, 1), "base_road_mm": geo.Length(1700), "base_walk_mm": geo.Length(1700), "stage": "leader",
 		}))
