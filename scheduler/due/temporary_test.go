@@ -106,3 +106,18 @@ func has(list []scheduler.WatchItem, letter string) bool {
 	}
 	return false
 }
+
+// A temporary that would pass its limit before the next visit goes, whatever the share.
+func TestTemporaryThatCannotWaitGoes(t *testing.T) {
+	e := presetEngine(t, "lower-midwest", func(p *scheduler.Policy) { p.Training.Structure.TemporaryShare = 10 })
+	tree, site := maple(), apart()
+	for i, mm := range []geo.Length{28, 27, 6} {
+		tree.Watch = append(tree.Watch, item(string(rune('A'+i)), "temporary branch", mm, 70, scheduler.RemoveLater, ""))
+	}
+	on := day("2026-02-01")
+	d := draft{e: e, t: &tree, s: &site, today: on, p: e.species["ACRU"], stage: scheduler.StageTemporaries}
+	d.proj = d.p.curve.Project(tree, on)
+	if g := d.temporariesOn(on); g.out != 2 || !g.goes(0) || !g.goes(1) || g.goes(2) {
+		t.Errorf("%d of %d go: %v", g.out, g.all, g.item[:g.all])
+	}
+}
