@@ -138,9 +138,13 @@ func TestATreesWayByHand(t *testing.T) {
 	if !slices.Contains(answer.Closed, first.stop.VisitID) || len(answer.Next) == 0 || len(answer.Watch) != 2 {
 		t.Fatalf("the answer is %+v", answer)
 	}
-	next := answer.Next[0]
-	if next.Kind != scheduler.Training || next.Window.Due <= first.packet.Day {
-		t.Errorf("the next visit is %s, due %s", next.Kind, next.Window.Due)
+	trained := slices.IndexFunc(answer.Next, func(v scheduler.Visit) bool { return v.Kind == scheduler.Training })
+	if trained < 0 {
+		t.Fatalf("no training follows: %+v", answer.Next)
+	}
+	next := answer.Next[trained] // a visit for basal sprouts alone may come before it
+	if next.Window.Due <= first.packet.Day {
+		t.Errorf("the next training is due %s", next.Window.Due)
 	}
 	carriesBoth(t, "next visit", strings.Join(next.Objectives, "\n"))
 	calendar := p.ok("calendar", "PL-001", "--years", "8")
