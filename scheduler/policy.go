@@ -20,6 +20,7 @@ type Policy struct {
 	FirstLook FirstLookRules `json:"first_look" yaml:"first_look"`
 	Practice  PracticeRules  `json:"practice" yaml:"practice"`   // figures from common practice; zero takes the default
 	FollowUp  FollowUpRules  `json:"follow_up" yaml:"follow_up"` // days set by "could not do" codes; zero takes the default
+	Advise    AdviseRules    `json:"advise" yaml:"advise"`       // figures behind the advice on one branch; zero takes the default
 }
 
 // MonthDay is a day of any year.

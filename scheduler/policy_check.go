@@ -42,6 +42,7 @@ func (p *Policy) check(d *policyDecoder) {
 	d.text("first_look.source", p.FirstLook.Source)
 	p.Practice.check(d)
 	p.FollowUp.check(d)
+	p.Advise.check(d)
 }
 
 func (r *SeasonRules) check(d *policyDecoder) {

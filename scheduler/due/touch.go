@@ -10,8 +10,8 @@ import (
 // Touched answers which trees can get other visits when one policy follows
 // another. It may name too many, never too few: what it does not know to be
 // narrow touches every tree. Narrow are the heights over the roads of one
-// class, and the closed and advisory seasons of one species group. Names touch
-// nothing. The day of effect touches all: windows of trees without a record are counted from it.
+// class, and the closed and advisory seasons of one species group. Names, and the
+// figures behind the advice on one branch, touch nothing. The day of effect touches all: windows of trees without a record are counted from it.
 func Touched(before, after scheduler.Policy, species []scheduler.Species) scheduler.DueTouch {
 	var t scheduler.DueTouch
 	t.Streets = otherRoads(before.Clearance.Roads, after.Clearance.Roads)
@@ -19,6 +19,7 @@ func Touched(before, after scheduler.Policy, species []scheduler.Species) schedu
 	for _, p := range []*scheduler.Policy{&before, &after} {
 		p.ID, p.Name, p.AdoptedBy = 0, "", ""
 		p.Clearance.Roads, p.Seasons.Special = nil, nil
+		p.Advise = scheduler.AdviseRules{}
 	}
 	if !reflect.DeepEqual(before, after) {
 		return scheduler.DueTouch{All: true}
