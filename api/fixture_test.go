@@ -137,6 +137,9 @@ func testVerbs(d store) api.Verbs {
 			}
 			return jobs.Growth(q, species)
 		},
+		Advise: func(ctx context.Context, q jobs.AdviseRequest) (jobs.AdviseResult, error) {
+			return jobs.Advise{Store: d, Now: now}.Run(ctx, q)
+		},
 		Sheet: func(ctx context.Context, id int64, cards string) (sheet.Packet, error) {
 			return jobs.Sheet{Store: d, Now: now}.Run(ctx, id, cards)
 		},

@@ -17,6 +17,8 @@ type Verbs struct {
 	Overdue func(ctx context.Context, night scheduler.Date) (scheduler.OverdueTable, error)
 	// Growth projects one tree by the published curves.
 	Growth func(ctx context.Context, q jobs.GrowthRequest) (jobs.GrowthResult, error)
+	// Advise answers about one branch.
+	Advise func(ctx context.Context, q jobs.AdviseRequest) (jobs.AdviseResult, error)
 	// EditPacket changes one stop of a packet seen at a revision.
 	EditPacket func(ctx context.Context, packet int64, revision int, stop int64, e scheduler.StopEdit, by scheduler.Stamp) (scheduler.Packet, error)
 	// Sheet gathers what is printed for one packet; cards is the address prefix of its codes.

@@ -31,6 +31,9 @@ func (a *app) verbs(d *db.DB) api.Verbs {
 			}
 			return jobs.Growth(q, species)
 		},
+		Advise: func(ctx context.Context, q jobs.AdviseRequest) (jobs.AdviseResult, error) {
+			return jobs.Advise{Store: d, Now: a.now}.Run(ctx, q)
+		},
 		EditPacket: func(ctx context.Context, packet int64, revision int, stop int64, e scheduler.StopEdit, by scheduler.Stamp) (scheduler.Packet, error) {
 			return jobs.EditPacket{Store: d, Now: a.now}.Run(ctx, jobs.EditRequest{Packet: packet, Revision: revision, Stop: stop, Edit: e, By: by})
 		},

@@ -80,6 +80,8 @@ func (a *adviser) measure() error {
 	if q.ReducedPct == 0 || q.ReducedPct >= a.rules.SlowsFrom {
 		a.w.ReducedOn = q.ReducedOn
 	}
+	a.grown()
+	stem = a.w.StemDiameter
 	a.kind = workOf(q.Role, d.stage)
 	a.row, a.judged = cutRow(q.Diameter, d.p.species.Decay)
 	if q.Role != BasalSprout {
@@ -100,6 +102,20 @@ func (a *adviser) measure() error {
 	a.share(trunk, stem)
 	a.doses()
 	return nil
+}
+
+// grown brings diameters that were measured earlier to the day asked about.
+func (a *adviser) grown() {
+	d, q, w := a.d, a.q, &a.w
+	if q.SizedOn.IsZero() || q.SizedOn == q.On || !d.proj.Known() || d.p.curve.Palm() {
+		return
+	}
+	w.SeenOn = q.SizedOn
+	now := d.branchAt(w, q.On)
+	a.because("advise.projected", d.say("Measured ").width(q.Diameter).str(" on ").day(q.SizedOn).str("; by its growth it is about ").
+		width(geo.Length(math.Round(now.branch))).str(" now. Measure it again.").end(), "published growth curve "+d.p.curve.Name)
+	w.SeenOn, q.Diameter, w.StemDiameter = q.On, geo.Length(math.Round(now.branch)), geo.Length(math.Round(now.stem))
+	w.Diameter = q.Diameter
 }
 
 func percent(v float64) int { return int(math.Round(v * 100)) }

@@ -74,6 +74,7 @@ type Branch struct {
 	On       scheduler.Date   `json:"on"`
 	Diameter geo.Length       `json:"diameter_mm"`      // just beyond the union
 	Stem     geo.Length       `json:"stem_diameter_mm"` // parent stem just above the union; the trunk's stands in
+	SizedOn  scheduler.Date   `json:"measured_on"`      // day of the two diameters; projected to the day asked about
 	Height   geo.Length       `json:"height_mm"`        // of the attachment
 	Side     scheduler.Side   `json:"side"`
 	Attitude Attitude         `json:"attitude"`

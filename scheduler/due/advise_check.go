@@ -57,6 +57,9 @@ func (q *Branch) check() error {
 			refuse(p.field, strconv.Itoa(p.v), "want 0 to 100")
 		}
 	}
+	if q.SizedOn > q.On {
+		refuse("measured_on", q.SizedOn.String(), "lies after the day of the cut")
+	}
 	if q.ReducedOn > q.On {
 		refuse("reduced_on", q.ReducedOn.String(), "lies after the day of the cut")
 	}
