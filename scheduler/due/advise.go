@@ -38,6 +38,7 @@ type adviser struct {
 // Advise answers what to do with one branch or stem of a living tree on a day.
 // A question that breaks rules is Invalid, as is one about a tree that is not alive.
 func (e *Engine) Advise(t scheduler.Tree, s scheduler.Site, q Branch) (Advice, error) {
+	q.bare()
 	if err := q.check(); err != nil {
 		return Advice{}, err
 	}

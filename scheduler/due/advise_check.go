@@ -16,6 +16,15 @@ const (
 	longestText              = 200
 )
 
+// bare turns lengths that are absent in a body into lengths that were not measured.
+func (q *Branch) bare() {
+	for _, l := range []*geo.Length{&q.Diameter, &q.Stem, &q.Height, &q.Gap, &q.Contact, &q.Lateral, &q.WireGap} {
+		if *l == geo.None {
+			*l = 0
+		}
+	}
+}
+
 // check names every field of a branch that breaks a rule.
 func (q *Branch) check() error {
 	var faults []scheduler.Fault

@@ -98,6 +98,10 @@ func (a *adviser) cutSizes(p plan) {
 	}
 	s := closes(d.say("Cut at the union: now ").width(o.CutNow).str(" at ratio ").num(o.RatioNow).str(" %"), o.CloseNow)
 	s = s.str("; left to the next visit, about ").day(o.NextVisit).str(", ").width(o.CutNext).str(" at ratio ").num(o.RatioNext).str(" %")
+	if d.at(o.NextVisit).Beyond {
+		a.because("advise.beyond", d.say("The tree is at the end of the published range of ").str(d.p.curve.Name).str(" and its growth is held there: measure at every visit.").end(),
+			"McPherson, van Doorn & Peper 2016 (PSW-GTR-253)")
+	}
 	a.because("advise.cut_sizes", closes(s, o.CloseNext).str(".").end(), closeSource)
 }
 

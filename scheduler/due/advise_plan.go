@@ -57,10 +57,14 @@ func (a *adviser) deadPlan() plan {
 	return p
 }
 
+func (a *adviser) tableReason() {
+	d := a.d
+	a.because("advise.cut_table", d.say("Cut table: ").str(a.out.Row).str(".").end(), "table common practice; small cut and ratio: "+d.e.policy.Training.CutSource)
+}
+
 // byTable is what the cut table makes of a branch that should go.
 func (a *adviser) byTable(stated bool) plan {
-	d := a.d
-	a.because("advise.cut_table", d.say("Cut table: ").str(a.out.Row).str(".").end(), d.e.policy.Training.CutSource)
+	a.tableReason()
 	split := a.q.IncludedBark && (a.q.Role == CompetingLeader || a.q.Role == CompetingTop)
 	if split {
 		a.because("advise.included_bark", fixed("Included bark at a codominant union: small, remove or reduce; of middle size, reduce and hold and look at every visit; large, beyond training."), commonPractice)
@@ -77,7 +81,7 @@ func (a *adviser) byTable(stated bool) plan {
 	case cellReason:
 		if stated || a.q.Stated != "" {
 			if a.q.Stated != "" {
-				a.because("advise.stated", d.say("Stated reason: ").str(a.q.Stated).str(".").end(), "the person at the tree")
+				a.because("advise.stated", a.d.say("Stated reason: ").str(a.q.Stated).str(".").end(), "the person at the tree")
 			}
 			return a.reducedBefore(plan{verdict: Remove, part: 100, mayReduce: true})
 		}

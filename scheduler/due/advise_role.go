@@ -80,8 +80,7 @@ func (a *adviser) soundPlan() plan {
 	default:
 		a.because("advise.sprout", fixed("Basal sprouts go, at their origin and while small."), commonPractice)
 	}
-	d := a.d
-	a.because("advise.cut_table", d.say("Cut table: ").str(a.out.Row).str(".").end(), d.e.policy.Training.CutSource)
+	a.tableReason()
 	switch {
 	case a.judged < 2, a.cell == cellReason:
 		return plan{verdict: Remove, part: 100}

@@ -3,6 +3,7 @@ package jobs
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
 	"limbround/geo"
@@ -82,15 +83,14 @@ func fillWatch(q *AdviseRequest, list []scheduler.WatchItem) error {
 // AdviseAlone answers about a tree that nobody has on record, by a policy that
 // need not be in force anywhere.
 func AdviseAlone(q AdviseRequest, p scheduler.Policy, species []scheduler.Species) (AdviseResult, error) {
-	model, err := growth.Load()
+	if _, ok := growth.RegionOf(p.Region); !ok {
+		return AdviseResult{}, &scheduler.Error{
+			Kind: scheduler.Invalid, Message: fmt.Sprintf("region %q: there are no growth curves for it", p.Region),
+			Hint: "the regions are " + strings.Join(regionCodes(), ", "),
+		}
+	}
+	r, err := rulesOf(p, species)
 	if err != nil {
-		return AdviseResult{}, fmt.Errorf("load growth curves: %w", err)
-	}
-	r := rules{today: q.Branch.On, policy: p, list: species, species: map[string]scheduler.Species{}}
-	for _, s := range species {
-		r.species[s.Code] = s
-	}
-	if r.engine, err = due.New(p, model, species); err != nil {
 		return AdviseResult{}, err
 	}
 	return r.adviseAlone(q)

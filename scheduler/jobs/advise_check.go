@@ -15,10 +15,10 @@ func (q *AdviseRequest) check() error {
 	refuse := func(field, value, rule string) {
 		faults = append(faults, scheduler.Fault{Field: field, Value: value, Rule: rule})
 	}
-	if q.DBH < 0 || q.DBH > 6*geo.Metre {
+	if q.DBH < geo.None || q.DBH > 6*geo.Metre {
 		refuse("dbh_mm", strconv.Itoa(int(q.DBH)), "want 0 to 6000")
 	}
-	if q.Height < 0 || q.Height > 100*geo.Metre {
+	if q.Height < geo.None || q.Height > 100*geo.Metre {
 		refuse("tree_height_mm", strconv.Itoa(int(q.Height)), "want 0 to 100000")
 	}
 	if !(q.Age >= 0 && q.Age <= 200) {
