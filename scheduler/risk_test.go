@@ -1,6 +1,7 @@
 package scheduler
 
 import (
+	"errors"
 	"strings"
 	"testing"
 )
@@ -105,12 +106,15 @@ func TestRiskNeedsItsWordsAndItsTimeFrame(t *testing.T) {
 		years                        int
 		field                        string
 	}{
-		{"certain", "high", "severe", 3, "failure"}, {"probable", "", "severe", 3, "impact"}, {"probable", "high", "fatal", 3, "consequence"},
-		{"probable", "high", "severe", 0, "years"}, {"probable", "high", "severe", 11, "years"},
+		{"certain", "high", "severe", 3, "failure"},
+		{"probable", "", "severe", 3, "impact"},
+		{"probable", "high", "fatal", 3, "consequence"},
+		{"probable", "high", "severe", 0, "years"},
+		{"probable", "high", "severe", 11, "years"},
 	} {
 		_, err := Risk(tc.failure, tc.impact, tc.consequence, tc.years)
-		e, ok := err.(*Error) //nolint:errorlint // the function's own error, not a wrapped one
-		if !ok || e.Kind != Invalid || len(e.Fields) != 1 || e.Fields[0].Field != tc.field {
+		var e *Error
+		if !errors.As(err, &e) || e.Kind != Invalid || len(e.Fields) != 1 || e.Fields[0].Field != tc.field {
 			t.Errorf("%+v: %v", tc, err)
 		}
 	}

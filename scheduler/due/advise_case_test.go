@@ -58,6 +58,7 @@ func (tc *adviseCase) answer(t *testing.T, e *Engine) Advice {
 
 func poor(t *scheduler.Tree)     { t.Vigour = scheduler.VigourPoor }
 func newlySet(t *scheduler.Tree) { *t = bare(t.Species); t.Planted, t.Caliper = day("2026-11-10"), 50 }
+
 func used(pct int) func(*scheduler.Tree) {
 	return func(t *scheduler.Tree) { t.DoseUsed, t.DoseSeason = pct, 2027 }
 }
@@ -119,7 +120,7 @@ func adviseCases() []adviseCase {
 		{name: "oak in July, emergency without a name", species: "QUPA", on: summer, q: Branch{Role: BrokenBranch, Diameter: 30, Stem: 100, Emergency: true}, want: Remove, says: "needs an approver by name"},
 		{name: "oak in July, emergency approved", species: "QUPA", on: summer, q: Branch{Role: BrokenBranch, Diameter: 30, Stem: 100, Emergency: true, Approver: "M. Forester"}, want: Remove, today: true, says: "painted at once"},
 		{name: "maple in July", on: summer, q: Branch{Role: lead, Diameter: 15, Stem: 60}, want: Remove, today: true},
-		{name: "crabapple in January waits for its window", species: "MALUS", q: Branch{Role: CrossingBranch, Diameter: 15, Stem: 60}, want: Remove, says: "not before 1 Feb 2027"},
+		{name: "crabapple in January waits for its window", species: "MALUS", q: Branch{Role: CrossingBranch, Diameter: 15, Stem: 60}, want: Remove, says: "return this season, from 1 Feb 2027"},
 
 		// Included bark.
 		{name: "small twin with included bark", q: Branch{Role: lead, Diameter: 24, Stem: 40, IncludedBark: true}, want: Remove, today: true},
@@ -193,7 +194,7 @@ func TestAdviceAsACrewLeaderWouldGiveIt(t *testing.T) {
 	for _, tc := range adviseCases() {
 		t.Run(tc.name, func(t *testing.T) {
 			out := tc.answer(t, e)
-			all := out.Sentence + "\n" + out.Row
+			all := out.Sentence + "\n" + out.Row + "\n" + out.Unfinished
 			for _, r := range out.Reasons {
 				all += "\n" + r.Rule + ": " + r.Text
 				if r.Source == "" {

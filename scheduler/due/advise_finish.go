@@ -31,8 +31,11 @@ func (a *adviser) finish(p plan) {
 	if p.verdict == TwoSteps {
 		a.steps(p)
 	}
-	if p.unfinished {
+	switch {
+	case p.unfinished:
 		o.Unfinished = a.comesBack()
+	case p.part > 0 && !o.Today && p.ask == "":
+		o.Unfinished = a.opensLater()
 	}
 	if a.q.Stem == 0 && q.Role != BasalSprout && !a.deadWood() {
 		a.because("advise.stem_not_measured", fixed("The parent stem was not measured and the trunk stands in for it: the ratio is higher than this. Measure just above the union."), commonPractice)
@@ -173,7 +176,7 @@ func (a *adviser) sentence(p plan) string {
 	if p.ask != "" {
 		s = s.str("; ask the ").str(p.ask).str(" before the union is cut")
 	}
-	if o.Unfinished != "" {
+	if p.unfinished {
 		s = s.str("; ").str(o.Unfinished)
 	}
 	return a.text(s.str(".").end())

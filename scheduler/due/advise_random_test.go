@@ -2,6 +2,7 @@ package due
 
 import (
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -21,7 +22,7 @@ func (o *Advice) level() int {
 		return 3
 	case o.Advice == HoldStem:
 		return 2
-	case o.Advice == Remove && o.Unfinished == "":
+	case o.Advice == Remove && (o.Unfinished == "" || !o.Opens.IsZero()):
 		return 0
 	}
 	return 1
@@ -102,6 +103,11 @@ func TestNoAdviceBreaksALimit(t *testing.T) {
 		}
 		if (out.Advice == Keep) != (out.Sentence[:4] == "Keep") || out.Advice == Keep && out.Today {
 			t.Errorf("%+v: %s, today %t", q, out.Sentence, out.Today)
+		}
+		for _, r := range out.Reasons {
+			if strings.Contains(r.Text+out.Sentence, "safe") || strings.Count(r.Text, ". ") > 2 || !strings.HasSuffix(r.Text, ".") {
+				t.Errorf("%s: %q", r.Rule, r.Text)
+			}
 		}
 		if out.Advice == TwoSteps {
 			checkSteps(t, e, q, out)

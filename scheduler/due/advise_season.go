@@ -88,3 +88,15 @@ func (a *adviser) comesBack() string {
 	}
 	return a.text(s.end())
 }
+
+// opensLater says when a cut that a closed season holds is done.
+func (a *adviser) opensLater() string {
+	d := a.d
+	s := d.say("unfinished: return ")
+	if c := &d.e.cal; c.doseYear(a.open) == c.doseYear(a.q.On) {
+		s = s.str("this season, ")
+	} else {
+		s = s.str("next season, ")
+	}
+	return a.text(s.str("from ").day(a.open).end())
+}
