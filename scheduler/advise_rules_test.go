@@ -14,7 +14,9 @@ func TestAdviseBlockOfAPolicy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	parse := func(block string) (Policy, error) { return ParsePolicy(append(append([]byte{}, preset...), "\n"+block+"\n"...)) }
+	parse := func(block string) (Policy, error) {
+		return ParsePolicy(append(append([]byte{}, preset...), "\n"+block+"\n"...))
+	}
 	p, err := parse("advise: {reduce_pct: 40, temporary_out_mm: 25}")
 	if err != nil {
 		t.Fatal(err)

@@ -76,6 +76,7 @@ func adviseCases() []adviseCase {
 		{name: "thumb-thick, a third of the stem", q: Branch{Role: lead, Diameter: 30, Stem: 95}, want: Remove, today: true, says: "25 mm (1.0 in) to 50 mm (2.0 in), ratio up to 33 %"},
 		{name: "thumb-thick, under half", q: Branch{Role: lead, Diameter: 30, Stem: 70}, want: Remove, today: true, says: "remove, or reduce first"},
 		{name: "thumb-thick, over half, on a tree that grows slowly", dbh: 300, tree: slow, q: Branch{Role: lead, Diameter: 27, Stem: 50}, want: TwoSteps, today: true, says: "reduce first"},
+		{name: "thumb-thick, well over half, in the shade: comes right in a few seasons", q: Branch{Role: CrossingBranch, Diameter: 28, Stem: 46}, want: TwoSteps, today: true, says: "By its growth it is no more than 50 %"},
 		{name: "wrist-thick low on the stem, no reason given", dbh: 300, q: Branch{Role: lead, Diameter: 70, Stem: 230}, want: Reduce, today: true, says: "only with a stated reason"},
 		{name: "wrist-thick with a reason", dbh: 300, q: Branch{Role: lead, Diameter: 70, Stem: 230, Stated: "splits at the next ice"}, want: Remove, today: true, says: "splits at the next ice"},
 		{name: "wrist-thick, under half", dbh: 300, q: Branch{Role: lead, Diameter: 70, Stem: 160}, want: HoldStem, today: true, says: "reduce and hold"},

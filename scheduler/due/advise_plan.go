@@ -17,6 +17,7 @@ type plan struct {
 	noDose     bool   // counts against no dose
 	unfinished bool
 	reducedOn  scheduler.Date // of two steps: the first one's day when it is behind us
+	second     int            // of two steps: the dormant season by which the ratio has come down, 0 when not known
 }
 
 // plan asks in order: the crown's condition, the growth habit, the role.
@@ -67,7 +68,7 @@ func (a *adviser) byTable(stated bool) plan {
 	a.tableReason()
 	split := a.q.IncludedBark && (a.q.Role == CompetingLeader || a.q.Role == CompetingTop)
 	if split {
-		a.because("advise.included_bark", fixed("Included bark at a codominant union: small, remove or reduce; of middle size, reduce and hold and look at every visit; large, beyond training."), commonPractice)
+		a.because("advise.included_bark", fixed("Included bark at a codominant union: small, remove or reduce; of middle size, reduce and hold and look at every visit; large, beyond training: refer it for assessment (reduction, a support system with inspection dates, or removal)."), commonPractice)
 	}
 	half := a.rules.ReducePct
 	switch a.cell {
@@ -157,6 +158,7 @@ func (a *adviser) smallSecond(p plan) plan {
 			return p
 		}
 		if s.ratio() <= d.smallRatio() {
+			p.second = y
 			return p
 		}
 	}

@@ -54,7 +54,12 @@ func (a *adviser) steps(p plan) {
 		a.out.Steps = append(a.out.Steps, a.step("reduce to a side branch", from, to))
 		done = to
 	}
-	_, from, to := a.secondSeason(done)
+	year, from, to := a.secondSeason(done)
+	if p.second > year {
+		from, to = d.span(a.kind, p.second)
+		a.because("advise.second_step", d.say("By its growth it is no more than ").num(percent(d.smallRatio())).str(" % of its parent stem by ").day(to).
+			str("; one full growing season after the first step is the least.").end(), commonPractice)
+	}
 	do := a.text(d.say("remove, if it is then no more than ").num(percent(d.smallRatio())).str(" % of its parent stem; else reduce again").end())
 	a.out.Steps = append(a.out.Steps, a.step(do, from, to))
 }
