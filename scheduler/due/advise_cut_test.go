@@ -102,3 +102,18 @@ func inTraining(species string, dbh geo.Length) scheduler.Tree {
 	t.DBH, t.MeasuredOn = dbh, day("2026-08-01")
 	return t
 }
+
+// Where live wood is cut only in late summer, the dormant season's days move
+// before it: the second step then waits for the summer after a full growing season.
+func TestSecondStepWhereOnlyLateSummerIsOpen(t *testing.T) {
+	e := presetEngine(t, "lower-midwest", func(p *scheduler.Policy) {
+		p.Seasons.Special = []scheduler.Season{{
+			Name: "late summer", Kind: scheduler.SeasonAllowed, From: scheduler.MonthDay{Month: 8, Day: 1}, To: scheduler.MonthDay{Month: 9, Day: 15},
+			Authority: "city", Source: "test",
+		}}
+	})
+	out, err := e.Advise(inTraining("ACRU", 120), apart(), Branch{Role: CompetingLeader, On: day("2028-08-10"), Diameter: 30, Stem: 70, ReducedOn: day("2027-08-10")})
+	if err != nil || out.Advice != TwoSteps || out.Today || len(out.Steps) != 1 || out.Steps[0].From != day("2029-08-01") {
+		t.Errorf("%v: %s %+v", err, out.Sentence, out.Steps)
+	}
+}
