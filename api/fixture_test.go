@@ -145,6 +145,9 @@ func testVerbs(d store) api.Verbs {
 		AddDeviation: func(ctx context.Context, q jobs.DeviationRequest) (scheduler.Deviation, error) {
 			return jobs.AddDeviation{Store: d, Now: now}.Run(ctx, q)
 		},
+		Advise: func(ctx context.Context, q jobs.AdviseRequest) (jobs.AdviseResult, error) {
+			return jobs.Advise{Store: d, Now: now}.Run(ctx, q)
+		},
 		Sheet: func(ctx context.Context, id int64, cards string) (sheet.Packet, error) {
 			return jobs.Sheet{Store: d, Now: now}.Run(ctx, id, cards)
 		},

@@ -97,6 +97,8 @@ func (s *server) apiRoutes(r chi.Router) {
 	s.importOperations(a)
 	s.jobOperations(a)
 	s.reminderOperations(a)
+	s.adviseOperations(a)
+	s.riskOperations(a)
 }
 
 // handle registers one operation under /api/v1. The handler's errors become
@@ -108,7 +110,7 @@ func handle[I, O any](s *server, a huma.API, method, path, id, summary string, f
 		o(&op)
 	}
 	huma.Register(a, op, func(ctx context.Context, in *I) (*O, error) {
-		if method != http.MethodGet {
+		if method != http.MethodGet && op.Metadata[reading] == nil {
 			if err := mayWrite(ctx); err != nil {
 				return nil, s.answer(err)
 			}
@@ -120,6 +122,11 @@ func handle[I, O any](s *server, a huma.API, method, path, id, summary string, f
 		return out, nil
 	})
 }
+
+const reading = "reading"
+
+// readsOnly marks a question that is too long for an address: anybody who reads may send it.
+func readsOnly(op *huma.Operation) { op.Metadata = map[string]any{reading: true} }
 
 // status sets the code of a success.
 func status(code int) func(*huma.Operation) {

@@ -21,6 +21,8 @@ type Verbs struct {
 	PreviewPolicy func(ctx context.Context, p scheduler.Policy) (scheduler.PolicyPreview, error)
 	// AddDeviation writes the manager's own entry into the log of departures.
 	AddDeviation func(ctx context.Context, q jobs.DeviationRequest) (scheduler.Deviation, error)
+	// Advise answers about one branch.
+	Advise func(ctx context.Context, q jobs.AdviseRequest) (jobs.AdviseResult, error)
 	// EditPacket changes one stop of a packet seen at a revision.
 	EditPacket func(ctx context.Context, packet int64, revision int, stop int64, e scheduler.StopEdit, by scheduler.Stamp) (scheduler.Packet, error)
 	// Sheet gathers what is printed for one packet; cards is the address prefix of its codes.

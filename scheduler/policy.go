@@ -23,6 +23,7 @@ type Policy struct {
 	Storms    StormRules     `json:"storms" yaml:"storms"`       // ice and snow
 	Growth    GrowthRules    `json:"growth" yaml:"growth"`       // the city's own curves and shifts; empty for the published ones
 	FollowUp  FollowUpRules  `json:"follow_up" yaml:"follow_up"` // days set by "could not do" codes; zero takes the default
+	Advise    AdviseRules    `json:"advise" yaml:"advise"`       // figures behind the advice on one branch; zero takes the default
 }
 
 // MonthDay is a day of any year.

@@ -47,6 +47,7 @@ func (p *Policy) check(d *policyDecoder) {
 	p.Storms.check(d)
 	p.Growth.check(d)
 	p.FollowUp.check(d)
+	p.Advise.check(d)
 }
 
 func (r *SeasonRules) check(d *policyDecoder) {

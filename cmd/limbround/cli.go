@@ -21,6 +21,8 @@ type cli struct {
 	Import     importCmd     `cmd:"" help:"Bring a layer or past work in from a file."`
 	Policy     policyCmd     `cmd:"" help:"Check, adopt and list the city's rules."`
 	Growth     growthCmd     `cmd:"" help:"Project one tree by the published curves."`
+	Advise     adviseCmd     `cmd:"" help:"Say what to do with one branch: keep, reduce, remove, two steps, hold or stop."`
+	Risk       riskCmd       `cmd:"" help:"Read the two published risk matrices for one defect and one target."`
 	Due        dueCmd        `cmd:"" help:"Work out the open visits of all trees, each with its reasons."`
 	Calendar   calendarCmd   `cmd:"" help:"Show the trips that the rules foresee for one tree."`
 	Overdue    overdueCmd    `cmd:"" help:"Count overdue trees by district."`

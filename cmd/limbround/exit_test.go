@@ -72,6 +72,14 @@ func TestExitCodes(t *testing.T) {
 		{"records that are not there", []string{"record", "add", "nowhere.json"}, exitBadInput, "nowhere.json"},
 		{"a record that breaks rules", []string{"record", "add", write(t, "r.json", `{"id": "1"}`)}, exitBadInput, "1 record refused"},
 
+		{"advice without a tree", []string{"advise", "--role", "stub"}, exitBadUsage, "--tree"},
+		{"advice without rules", []string{"advise", "--species", "ACRU", "--role", "stub"}, exitBadInput, "--policy"},
+		{"advice on a role that is none", []string{"advise", "--species", "ACRU", "--policy", "northeast", "--role", "twig", "--diameter", "9"}, exitBadInput, "basal_sprout"},
+		{"advice in a region without curves", []string{"advise", "--species", "ACRU", "--policy", "northeast", "--region", "Moon", "--role", "stub"}, exitBadInput, "LoMidW"},
+		{"advice by a policy that is none", []string{"advise", "--species", "ACRU", "--policy", "nowhere", "--role", "stub"}, exitBadInput, "presets"},
+		{"advice on a tree that is not there", []string{"advise", "--tree", "PL-999", "--role", "stub", "--diameter", "9"}, exitBadInput, "PL-999"},
+		{"a watch item that is not there", []string{"advise", "--tree", "PL-001", "--letter", "Q"}, exitBadInput, "watch item"},
+		{"a rating without its time frame", []string{"risk", "--failure", "probable", "--impact", "high", "--consequence", "severe", "--years", "0"}, exitBadInput, "time frame"},
 		{"streets without room for the trees", []string{"city", "make", "--trees", "5000", "--streets", filepath.Join(byHand, "streets.geojson"), "--out", t.TempDir()}, exitInfeasible, "room"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -89,7 +97,7 @@ func TestExitCodes(t *testing.T) {
 func TestUnavailableDatabase(t *testing.T) {
 	record := write(t, "r.json", "[]")
 	for _, args := range []string{
-		"settings", "import list", "import undo 1", "policy list", "due", "calendar X", "overdue", "year plan --year 2027", "year list",
+		"settings", "import list", "import undo 1", "policy list", "due", "calendar X", "advise --tree X --role stub --diameter 9", "overdue", "year plan --year 2027", "year list",
 		"packets build --from 2027-02-01", "packets list --from 2027-02-01", "packets issue 1", "packets print 1", "token list", "doctor",
 		"serve --addr 127.0.0.1:0", "worker", "migrate", "record add " + record, "demo --once --trees 10 --work " + t.TempDir(),
 	} {
@@ -153,6 +161,9 @@ func TestJSONOfEachVerb(t *testing.T) {
 		{"growth --region LoMidW --species ACRU --age 8", "age dbh_cm height_m crown_m crown_base_m curve extrapolated"},
 		{"growth --region LoMidW --species ACRU --dbh 12 --years 5", "age dbh_cm dbh_low_cm dbh_high_cm height_low_m height_high_m crown_low_m crown_high_m band"},
 		{"growth calibrate", "policy region trees rows yaml"},
+		{"advise --tree PL-001 --role stub --diameter 30", "advice dose_used_pct dose_left_pct cut_now_mm cut_next_visit_mm reasons sentence foot"},
+		{"advise --species ACRU --policy northeast --dbh 12 --role competing_top --diameter 20 --stem 60", "advice dose_used_pct dose_left_pct cut_now_mm cut_next_visit_mm reasons"},
+		{"risk --failure probable --impact high --consequence severe --years 3", "likelihood rating years limits sources"},
 		{"due", "trees visits due overdue by_kind seconds"},
 		{"calendar PL-001", "visits"},
 		{"overdue", "rows"},

@@ -18,6 +18,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"limbround/scheduler"
+	"limbround/scheduler/due"
 )
 
 func main() {
@@ -47,7 +48,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true}),
 		kong.Writers(out, errOut),
 		kong.Exit(func(code int) { exited = code }),
-		kong.Vars{"version": version()},
+		kong.Vars{"version": version(), "roles": wordList(due.BranchRoles()), "signs": wordList(due.StopSigns())},
 		kong.Bind(&app{in, out, errOut, now, &c}),
 		kong.BindTo(ctx, (*context.Context)(nil)),
 	)

@@ -48,6 +48,9 @@ func (a *app) verbs(d *db.DB) api.Verbs {
 		AddDeviation: func(ctx context.Context, q jobs.DeviationRequest) (scheduler.Deviation, error) {
 			return jobs.AddDeviation{Store: d, Now: a.now}.Run(ctx, q)
 		},
+		Advise: func(ctx context.Context, q jobs.AdviseRequest) (jobs.AdviseResult, error) {
+			return jobs.Advise{Store: d, Now: a.now}.Run(ctx, q)
+		},
 		EditPacket: func(ctx context.Context, packet int64, revision int, stop int64, e scheduler.StopEdit, by scheduler.Stamp) (scheduler.Packet, error) {
 			return jobs.EditPacket{Store: d, Now: a.now}.Run(ctx, jobs.EditRequest{Packet: packet, Revision: revision, Stop: stop, Edit: e, By: by})
 		},

@@ -19,10 +19,15 @@ type cutTable struct {
 	ratios [2]float64
 }
 
-func newCutTable(p *scheduler.PracticeRules) cutTable {
+// newCutTable takes the rows and ratios of a policy. Its ratio for removal in
+// one step narrows the middle column; it does not widen it.
+func newCutTable(p *scheduler.PracticeRules, small float64) cutTable {
 	var c cutTable
 	copy(c.rows[:], p.CutRows)
 	copy(c.ratios[:], p.CutRatios)
+	if small > 0 {
+		c.ratios[1] = min(c.ratios[1], small)
+	}
 	return c
 }
 
@@ -50,47 +55,96 @@ func (c *cutTable) callAbove(decay scheduler.DecayClass) geo.Length {
 	return c.rows[2]
 }
 
-// cutWord is what the table answers about a removal.
-type cutWord int
+// cutCell is what the table says of a cut.
+type cutCell int
 
 const (
-	cutRemove cutWord = iota
-	cutReason
-	cutReduce
-	cutSupervisor
-	cutAssessor
+	cellRemove      cutCell = iota
+	cellWithDose            // remove, if the dose allows
+	cellEither              // remove, or reduce first
+	cellReduceFirst         // reduce first
+	cellReason              // only with a stated reason
+	cellReduceHold          // reduce, hold
+	cellHoldAsk             // hold, ask the supervisor
+	cellSupervisor          // supervisor
+	cellAssessor            // qualified assessor
 )
 
-var cutWords = [...]string{
-	cutRemove: "remove", cutReason: "only with a stated reason", cutReduce: "reduce first, do not remove yet",
-	cutSupervisor: "ask the supervisor", cutAssessor: "a qualified assessor decides",
+var cellWords = [...]string{
+	"remove", "remove, if the dose allows", "remove, or reduce first", "reduce first", "only with a stated reason", "reduce and hold",
+	"hold, ask the supervisor", "the supervisor decides", "a qualified assessor decides",
 }
 
-func (w cutWord) String() string { return cutWords[w] }
+func (c cutCell) String() string { return cellWords[c] }
 
-var cutAnswers = [4][3]cutWord{
-	{cutRemove, cutRemove, cutRemove},
-	{cutRemove, cutRemove, cutReduce},
-	{cutReason, cutReduce, cutSupervisor},
-	{cutSupervisor, cutSupervisor, cutAssessor},
+var cutCells = [4][3]cutCell{
+	{cellRemove, cellRemove, cellWithDose},
+	{cellRemove, cellEither, cellReduceFirst},
+	{cellReason, cellReduceHold, cellHoldAsk},
+	{cellSupervisor, cellSupervisor, cellAssessor},
 }
 
-// judge answers about the removal of a branch from its parent stem. A stem that
-// was not measured is taken as thick: the diameter alone then judges.
-func (c *cutTable) judge(branch, stem geo.Length, decay scheduler.DecayClass) cutWord {
-	row, column := len(c.rows), len(c.ratios)
-	for i := len(c.rows) - 1; i >= 0 && branch <= c.rows[i]; i-- {
-		row = i
+// row is the row of a diameter, and the row it is judged by: one stricter for a
+// weak compartmentaliser.
+func (c *cutTable) row(diameter geo.Length, decay scheduler.DecayClass) (row, judged int) {
+	for row < len(c.rows) && diameter > c.rows[row] {
+		row++
 	}
+	judged = row
 	if decay == scheduler.DecayWeak {
-		row = min(row+1, len(c.rows))
+		judged = min(row+1, len(c.rows))
 	}
+	return row, judged
+}
+
+// lastPlace is half a unit of the third decimal: a third is written 0.333.
+const lastPlace = 0.0005
+
+// column is the column of a branch's ratio to its parent stem. Where the stem
+// was not measured the diameter alone judges.
+func (c *cutTable) column(diameter, stem geo.Length) int {
 	if stem <= 0 {
-		return cutAnswers[row][0]
+		return 0
 	}
-	ratio := float64(branch) / float64(stem)
-	for i := len(c.ratios) - 1; i >= 0 && ratio <= c.ratios[i]; i-- {
-		column = i
+	ratio := float64(diameter) / float64(stem)
+	switch {
+	case ratio > c.ratios[1]:
+		return 2
+	case ratio > c.ratios[0]+lastPlace:
+		return 1
 	}
-	return cutAnswers[row][column]
+	return 0
+}
+
+// judge answers about the removal of a branch from its parent stem.
+func (c *cutTable) judge(branch, stem geo.Length, decay scheduler.DecayClass) cutCell {
+	_, judged := c.row(branch, decay)
+	return cutCells[judged][c.column(branch, stem)]
+}
+
+// rowText spells the place in the table that was used.
+func (d *draft) rowText(row, judged, column int) phrase {
+	c := &d.e.cuts
+	s := d.say("")
+	switch {
+	case row == 0:
+		s = s.str("up to ").width(c.rows[0])
+	case row < len(c.rows):
+		s = s.width(c.rows[row-1]).str(" to ").width(c.rows[row])
+	default:
+		s = s.str("above ").width(c.rows[len(c.rows)-1])
+	}
+	first, second := percent(c.ratios[0]), percent(c.ratios[1])
+	switch column {
+	case 0:
+		s = s.str(", ratio up to ").num(min(first, second)).str(" %")
+	case 1:
+		s = s.str(", ratio ").num(first).str(" to ").num(second).str(" %")
+	default:
+		s = s.str(", ratio above ").num(second).str(" %")
+	}
+	if judged != row {
+		s = s.str(", judged one row stricter as a weak compartmentaliser")
+	}
+	return s.str(": ").str(cutCells[judged][column].String()).end()
 }

@@ -87,7 +87,7 @@ func TestDeviations(t *testing.T) {
 		{
 			"a thick stem removed too soon", watched, "2027-01-12", street(), nil, func(r *scheduler.WorkRecord) { r.LiveCrown, r.Watch = 10, gone("A") },
 			[]string{
-				"cut_table A: reduce first, do not remove yet / A removed at 40 mm from a stem of 70 mm",
+				"cut_table A: reduce first / A removed at 40 mm from a stem of 70 mm",
 				"growing_season A: removal from 2027-11-01, a full growing season after its reduction / A reduced on 2026-06-10, removed on 2027-01-12",
 			},
 		},
@@ -140,38 +140,15 @@ func TestDeviations(t *testing.T) {
 	}
 }
 
-// The cut table of common practice, cell by cell, and one of a city's own.
-func TestCutTable(t *testing.T) {
+// A cut table of a city's own, and branches from stems that nobody measured.
+func TestCutTableOfACity(t *testing.T) {
 	practice := scheduler.PracticeRules{}.WithDefaults()
-	common := newCutTable(&practice)
-	for _, c := range []struct {
-		branch, stem geo.Length
-		average      cutWord
-		weak         cutWord
-	}{
-		{25, 100, cutRemove, cutRemove},
-		{25, 60, cutRemove, cutRemove},
-		{25, 40, cutRemove, cutReduce},
-		{26, 100, cutRemove, cutReason},
-		{50, 120, cutRemove, cutReduce},
-		{50, 90, cutReduce, cutSupervisor},
-		{51, 200, cutReason, cutSupervisor},
-		{100, 250, cutReduce, cutSupervisor},
-		{100, 150, cutSupervisor, cutAssessor},
-		{101, 400, cutSupervisor, cutSupervisor},
-		{101, 250, cutSupervisor, cutSupervisor},
-		{101, 150, cutAssessor, cutAssessor},
-		{60, geo.None, cutReason, cutSupervisor}, // no stem measured: by diameter alone
-	} {
-		if got := common.judge(c.branch, c.stem, scheduler.DecayAverage); got != c.average {
-			t.Errorf("%s of %s: %s, want %s", c.branch, c.stem, got, c.average)
-		}
-		if got := common.judge(c.branch, c.stem, scheduler.DecayWeak); got != c.weak {
-			t.Errorf("%s of %s, weak: %s, want %s", c.branch, c.stem, got, c.weak)
-		}
+	common := newCutTable(&practice, 0)
+	if a, b := common.judge(60, geo.None, scheduler.DecayAverage), common.judge(60, geo.None, scheduler.DecayWeak); a != cellReason || b != cellSupervisor {
+		t.Errorf("no stem measured: %s, %s; the diameter alone judges", a, b)
 	}
-	own := newCutTable(&scheduler.PracticeRules{CutRows: []geo.Length{20, 40, 80}, CutRatios: []float64{0.25, 0.4}})
-	if got := own.judge(45, 100, scheduler.DecayAverage); got != cutSupervisor {
+	own := newCutTable(&scheduler.PracticeRules{CutRows: []geo.Length{20, 40, 80}, CutRatios: []float64{0.25, 0.4}}, 0.5)
+	if got := own.judge(45, 100, scheduler.DecayAverage); got != cellHoldAsk {
 		t.Errorf("a stricter table: %s", got)
 	}
 	if a, b := own.callAbove(scheduler.DecayAverage), own.callAbove(scheduler.DecayWeak); a != 80 || b != 40 {

@@ -89,7 +89,7 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 		return nil, &scheduler.Error{Kind: scheduler.Invalid, Message: "policy " + p.Name + " cannot make dates", Fields: faults}
 	}
 	e.cal = newCalendar(p.Seasons)
-	e.cuts = newCutTable(&e.practice)
+	e.cuts = newCutTable(&e.practice, p.Training.SmallRatio)
 	e.minutes = minutesByRank(p.Work.Kinds)
 	e.water = waterWork(&e.care)
 	e.other = e.profile(m, scheduler.Species{Growth: "moderate", Decay: scheduler.DecayAverage})

@@ -11,7 +11,8 @@ import (
 // another. It may name too many, never too few: what it does not know to be
 // narrow touches every tree. Narrow are the heights over the roads of one
 // class, the closed and advisory seasons of one species group, and the growth
-// of one species. Names touch nothing, nor does the day of effect alone. The day from which records count
+// of one species. Names, and the figures behind the advice on one branch, touch
+// nothing, nor does the day of effect alone. The day from which records count
 // touches all: windows of trees without a record are counted from it.
 func Touched(before, after scheduler.Policy, species []scheduler.Species) scheduler.DueTouch {
 	var t scheduler.DueTouch
@@ -21,6 +22,7 @@ func Touched(before, after scheduler.Policy, species []scheduler.Species) schedu
 	for _, p := range []*scheduler.Policy{&before, &after} {
 		p.ID, p.Name, p.AdoptedBy = 0, "", ""
 		p.FirstLook.From, p.Effective = p.Start(), 0
+		p.Advise = scheduler.AdviseRules{}
 		p.Clearance.Roads, p.Seasons.Special, p.Growth = nil, nil, scheduler.GrowthRules{}
 	}
 	if !reflect.DeepEqual(before, after) {

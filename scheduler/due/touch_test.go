@@ -16,6 +16,7 @@ var policyChanges = []struct {
 	want scheduler.DueTouch
 }{
 	{"another name", func(p *scheduler.Policy) { p.Name, p.AdoptedBy = "second version", "council" }, scheduler.DueTouch{}},
+	{"other figures for advice", func(p *scheduler.Policy) { p.Advise.ReducePct = 40 }, scheduler.DueTouch{}},
 	{"higher over collectors", func(p *scheduler.Policy) {
 		p.Clearance.Roads = slices.Clone(p.Clearance.Roads)
 		r := roadOf(p.Clearance.Roads, scheduler.Collector)

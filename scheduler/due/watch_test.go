@@ -32,7 +32,7 @@ func TestCutLimit(t *testing.T) {
 		{25, scheduler.DecayWeak, 12},
 	}
 	practice := scheduler.PracticeRules{}.WithDefaults()
-	common := newCutTable(&practice)
+	common := newCutTable(&practice, 0)
 	for _, tc := range cases {
 		if got := common.limit(tc.small, tc.decay); got != tc.want {
 			t.Errorf("%s, %s: %s, want %s", tc.small, tc.decay, got, tc.want)

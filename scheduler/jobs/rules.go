@@ -29,28 +29,36 @@ type rules struct {
 // loadRules reads the policy in force on asOf, or today in the city when asOf
 // is zero, and prepares the engine.
 func loadRules(ctx context.Context, store RuleStore, now time.Time, asOf scheduler.Date) (rules, error) {
-	var r rules
-	var err error
-	if r.today = asOf; asOf.IsZero() {
-		if r.today, err = Today(ctx, store, now); err != nil {
-			return r, err
+	today, err := asOf, error(nil)
+	if asOf.IsZero() {
+		if today, err = Today(ctx, store, now); err != nil {
+			return rules{}, err
 		}
 	}
-	if r.policy, err = store.CurrentPolicy(ctx, r.today); err != nil {
-		return r, err
+	p, err := store.CurrentPolicy(ctx, today)
+	if err != nil {
+		return rules{}, err
 	}
-	if r.list, err = store.Species(ctx); err != nil {
-		return r, err
+	species, err := store.Species(ctx)
+	if err != nil {
+		return rules{}, err
 	}
-	r.species = make(map[string]scheduler.Species, len(r.list))
-	for _, s := range r.list {
+	r, err := rulesOf(p, species)
+	r.today = today
+	return r, err
+}
+
+// rulesOf prepares the rules of a policy that need not be in force.
+func rulesOf(p scheduler.Policy, species []scheduler.Species) (rules, error) {
+	r := rules{policy: p, list: species, species: make(map[string]scheduler.Species, len(species))}
+	for _, s := range species {
 		r.species[s.Code] = s
 	}
 	model, err := growth.Load()
 	if err != nil {
 		return r, fmt.Errorf("load growth curves: %w", err)
 	}
-	r.engine, err = due.New(r.policy, model, r.list)
+	r.engine, err = due.New(p, model, species)
 	return r, err
 }
 
