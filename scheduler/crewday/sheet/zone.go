@@ -81,10 +81,10 @@ func runs(seq []int) string {
 		for j+1 < len(seq) && seq[j+1] == seq[j]+1 {
 			j++
 		}
-		switch {
-		case j == i:
+		switch j {
+		case i:
 			out = append(out, strconv.Itoa(seq[i]))
-		case j == i+1:
+		case i + 1:
 			out = append(out, strconv.Itoa(seq[i]), strconv.Itoa(seq[j]))
 		default:
 			out = append(out, fmt.Sprintf("%d to %d", seq[i], seq[j]))
