@@ -48,8 +48,8 @@ func TestZonesSayWhatTheyAreNot(t *testing.T) {
 		units string
 		want  []string
 	}{
-		{"us", []string{"44 mph", "528 ft", "350 ft / 350 ft / 350 ft", "44 ft / 88 ft", "for a width of 12 ft", "rural character: 500 ft each"}},
-		{"metric", []string{"70 km/h", "161 m", "107 m / 107 m / 107 m", "13 m / 26 m", "for a width of 3.66 m", "rural character: 153 m each"}},
+		{"us", []string{"44 mph", "528 ft", "350 ft each", "44 ft / 88 ft", "for a width of 12 ft", "rural character: 500 ft each"}},
+		{"metric", []string{"70 km/h", "161 m", "107 m each", "13 m / 26 m", "for a width of 3.66 m", "rural character: 153 m each"}},
 	} {
 		var b bytes.Buffer
 		if err := Render(&b, round(tc.units)); err != nil {
