@@ -256,7 +256,7 @@ func oakInJuly(t *testing.T) {
 		rules := scheduler.SeasonRules{Special: []scheduler.Season{seasonOf(t, r)}}
 		closed[r.text("authority")] = rules.ClosedOn("oak", []scheduler.WorkKind{scheduler.Training}, day(t, "2027-07-01"))
 		if r.text("authority") == "Iowa DNR" {
-			for on, want := range map[string]bool{"2026-10-15": false, "2026-12-31": false, "2027-01-01": false, "2027-03-01": false, "2027-03-02": true} {
+			for on, want := range map[string]bool{"2026-10-14": true, "2026-10-16": false, "2026-12-31": false, "2027-01-01": false, "2027-02-28": false, "2027-03-02": true} {
 				if rules.ClosedOn("oak", []scheduler.WorkKind{scheduler.Training}, day(t, on)) != want {
 					t.Errorf("Iowa on %s: want closed %v", on, want)
 				}
