@@ -6,11 +6,16 @@ import "slices"
 // the class. Work done from the walk on a residential street or an alley, by a
 // ground crew, closes no lane; nor does work at a site without a street.
 func (r *WorkRules) SetUpFor(v *Visit, class StreetClass) int {
-	quiet := class == Residential || class == Alley
-	if class == "" || quiet && (v.Skill == Ground || v.Skill == "") && fromTheWalk(v) {
-		return r.WalkSetUp
+	if v.InTheRoad(class) {
+		return r.SetUp[class]
 	}
-	return r.SetUp[class]
+	return r.WalkSetUp
+}
+
+// InTheRoad reports whether the visit stands in or beside a lane of a street of the class.
+func (v *Visit) InTheRoad(class StreetClass) bool {
+	quiet := class == Residential || class == Alley
+	return class != "" && !(quiet && (v.Skill == Ground || v.Skill == "") && fromTheWalk(v))
 }
 
 // fromTheWalk reports whether every kind of work of the visit is done from the

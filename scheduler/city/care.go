@@ -85,10 +85,42 @@ type sides struct {
 	reduced    bool               // a side that could not be raised was cut back instead
 }
 
-// clear raises both sides as far as six tenths of live crown allow, high enough
-// for the crown to grow and sag until the next visit, and cuts back what that
-// leaves in the way. The heights are those of the region: 8 ft over walks and
-// at the curb, 14 ft over lanes, with the usual margins.
+// style is how high a tree was raised by those who had it over the years.
+type style struct {
+	overWalk, overLane float64 // heights aimed at, m
+	round              bool    // the walk side was raised with the road side
+}
+
+// styleOf draws a tree's style. The heights of the region are 8 ft over walks and
+// at the curb and 14 ft over lanes, with the usual margins, but few crews cut
+// to them at every tree: so that where the crowns begin is like that of real street
+// trees, by the size of the stem.
+func (c *City) styleOf(ref string) style {
+	r := draw(c.req.Seed, streamStyle, mixRef(ref))
+	var s style
+	switch pick(r, []float64{62, 23, 15}) {
+	case 0:
+		s.overWalk = between(r, 1.6, 2.1)
+	case 1:
+		s.overWalk = between(r, 2.1, 2.6)
+	default:
+		s.overWalk = 2.75
+	}
+	switch pick(r, []float64{65, 17, 18}) {
+	case 0:
+		s.overLane = between(r, 2.4, 3.4)
+	case 1:
+		s.overLane = between(r, 3.4, 4.7)
+	default:
+		s.overLane, s.round = between(r, 4.7, 5.8), chance(r, 0.7)
+	}
+	return s
+}
+
+// clear raises both sides as far as the tree's style and six tenths of live
+// crown allow, high enough for the crown to grow and sag until the next visit, and
+// cuts back what that leaves in the way. The heights are those of the region: 8 ft
+// over walks and at the curb, 14 ft over lanes, with the usual margins.
 func (l *life) clear(on scheduler.Date, v verge, was sides) sides {
 	const overWalk, overLane, sag = 2.75, 4.7, 0.4
 	out := sides{road: was.road, walk: was.walk}
@@ -101,19 +133,23 @@ func (l *life) clear(on scheduler.Date, v verge, was sides) sides {
 		return max(base, min(floor, target))
 	}
 	if reach > v.walk {
-		target := overWalk - lift(v.walk, reach)
-		out.walk = raise(was.walk, target+sag)
+		up := lift(v.walk, reach)
+		out.walk = raise(was.walk, l.style.overWalk-up+sag)
 		out.kind = scheduler.WalkClearance
-		out.reduced = out.walk < target
+		out.reduced = out.walk < overWalk-up
 	}
 	if reach > v.curb {
-		target := overWalk - lift(v.curb, reach)
+		target, aim := overWalk-lift(v.curb, reach), l.style.overWalk-lift(v.curb, reach)
 		if reach > v.lane {
 			target = max(target, overLane-lift(v.lane, reach))
+			aim = max(aim, l.style.overLane-lift(v.lane, reach))
 		}
-		out.road = raise(was.road, target+sag)
+		out.road = raise(was.road, aim+sag)
 		out.kind = scheduler.RoadClearance
 		out.reduced = out.reduced || out.road < target
+	}
+	if l.style.round && out.kind != "" {
+		out.walk = max(out.walk, out.road)
 	}
 	if out.road < was.road+0.15 && out.walk < was.walk+0.15 && !out.reduced {
 		out.kind = "" // both sides were high enough

@@ -15,7 +15,8 @@ type life struct {
 	planted scheduler.Date // the true day
 	caliper float64        // cm
 	vigour  float64        // its growth against its species' usual
-	record  string         // the planting date as the inventory has it, "" for none
+	style   style
+	record  string // the planting date as the inventory has it, "" for none
 }
 
 // lastAutumn is the end of the last planting season that is over on a day.
@@ -107,6 +108,7 @@ func (c *City) tree(ref string, i int, spot place, owner scheduler.Owner) Stand 
 	v := treeValues{ref: ref, owner: string(owner), address: s.address(spot.at, spot.onLeft), state: "alive"}
 	out := Stand{Tree: Entry{Row: scheduler.Row{Shape: geo.NewPoint(4326, c.lonLat(spot.p))}}, at: spot.p}
 	l := c.born(r, w.over(spot.onLeft))
+	l.style = c.styleOf(ref)
 	out.life = l
 	age := l.planted.YearsTo(c.req.Today)
 	u := r.Float64()
@@ -171,7 +173,7 @@ func (l *life) lowest(on scheduler.Date) float64 {
 	if l.kind.conifer {
 		return 0.3 + 0.08*l.height(on)
 	}
-	return min(0.9+0.16*l.height(on), 2.6)
+	return min(0.9+0.12*l.height(on), 2.2)
 }
 
 func mixRef(ref string) int {

@@ -60,7 +60,7 @@ func TestProgrammeIsStretched(t *testing.T) {
 		}
 		if base, walk := s.Tree.Row.Values[12], s.Tree.Row.Values[13]; years > 25 && base != nil && walk != nil && !s.life.kind.small && !s.life.kind.conifer {
 			grown++
-			if lengthOf(walk) >= 2440 {
+			if lengthOf(base)+lengthOf(walk) >= 2*2438 {
 				raised++
 			}
 		}
@@ -79,10 +79,10 @@ func TestProgrammeIsStretched(t *testing.T) {
 	if s := share(clearances, good.trees+bad.trees); s < 40 {
 		t.Errorf("only %.1f %% of the trees were ever cleared", s)
 	}
-	// Of street trees in Queens NY with stems of 12 to 18 in, 72 % have their lowest foliage at 8 ft or
-	// more, of those of 18 to 24 in 94 % (computed from the USDA Forest Service's Urban Tree Database).
-	if s := share(raised, grown); s < 72 {
-		t.Errorf("only %.1f %% of %d grown trees stand clear of 8 ft over the walk", s, grown)
+	// Of street trees in Queens NY with stems of 12 to 18 in, 72 % have their lowest foliage, on the average
+	// of all sides, at 8 ft or more, of those of 18 to 24 in 94 % (computed from the USDA Forest Service's Urban Tree Database).
+	if s := share(raised, grown); s < 72 || s > 94 {
+		t.Errorf("the foliage of %.1f %% of %d grown trees begins at 8 ft or higher", s, grown)
 	}
 }
 

@@ -17,6 +17,7 @@ const (
 	streamDrop
 	streamMess
 	streamCare
+	streamStyle
 )
 
 func draw(seed uint64, s stream, id int) *rand.Rand {

@@ -20,6 +20,7 @@ var style string
 // Render writes the packet as one HTML page, ready to print on Letter or A4.
 func Render(w io.Writer, p Packet) error {
 	u := units{us: p.City.Units != "metric"}
+	inRoad := zones(&p, u)
 	t, err := template.New("packet").Funcs(template.FuncMap{
 		"height": u.height, "width": u.width, "clock": clock, "words": words, "hours": hours,
 		"map":      func() template.HTML { return drawMap(&p) },
@@ -34,6 +35,9 @@ func Render(w io.Writer, p Packet) error {
 		"limits":   limits,
 		"live":     liveCuts,
 		"used":     func(c Card) int { return used(&c, p.Season) },
+		"zones":    func() []zone { return inRoad },
+		"zoneNote": func() string { return zoneNote(inRoad, u) },
+		"run":      u.run, "gap": u.gap,
 	}).Parse(page)
 	if err != nil {
 		return fmt.Errorf("parse packet page: %w", err)

@@ -48,7 +48,7 @@ func crabapple() Packet {
 		Crew:   scheduler.Crew{Name: "Pickup 1", People: 2, ShiftStart: 420, ShiftMin: 480}, Depot: "North yard", Dumps: map[int64]string{1: "Mill Lane chip yard"},
 		Cards: []Card{{
 			Stop: stop, Visit: visit, Tree: tree, Work: 34, Walk: walk, Road: road, Signs: "No parking 07:00 to 15:00, valid until 2026-12-01.",
-			Site:    scheduler.Site{Address: "214 Weir Street", Position: at, StreetClass: scheduler.Arterial, BusRoute: true, StreetSide: scheduler.SideLeft},
+			Site:    scheduler.Site{Address: "214 Weir Street", Position: at, StreetClass: scheduler.Arterial, SpeedKmh: 56, BusRoute: true, StreetSide: scheduler.SideLeft},
 			Species: scheduler.Species{Code: "MALUS", Scientific: "Malus spp.", Common: "crabapple"},
 		}},
 		Streets: []Street{{Name: "Weir Street", Main: true, Line: []geo.Point{{X: 653940, Y: 4438990}, {X: 654060, Y: 4438996}}}},
