@@ -49,6 +49,7 @@ type DB struct {
 	types   atomic.Pointer[[]ownType]
 	queue   *river.Client[pgx.Tx] // inserts jobs
 	read    sync.Map              // scheduler.Policy by id: a version never changes, and reading its text takes milliseconds
+	traits  sync.Map              // scheduler.Species by the text of its traits
 }
 
 // Open starts or attaches to the private cluster if no URL is configured, and

@@ -23,8 +23,11 @@ INSERT INTO work_record (id, tree_id, visit_id, packet_id, crew_id, by_whom, sta
     could_not, live_crown_pct, minutes, body, source, actor, received_at)
 VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, nullif($12, '')::could_not, $13, $14, $15, $16, $17, $18)`
 	recordAnswerSQL = `UPDATE work_record SET answer = $2 WHERE id = $1`
-	treeLockSQL     = `SELECT t.revision FROM tree t WHERE t.id = $1 FOR NO KEY UPDATE`
-	cityZoneSQL     = `SELECT time_zone FROM city`
+	// A record's statements look up a few rows by key: planning each anew takes
+	// longer than running it.
+	planOnceSQL = `SELECT set_config('plan_cache_mode', 'force_generic_plan', true)`
+	treeLockSQL = `SELECT t.revision FROM tree t WHERE t.id = $1 FOR NO KEY UPDATE`
+	cityZoneSQL = `SELECT time_zone FROM city`
 )
 
 // Record takes one work record in one transaction: the record, what it
@@ -48,6 +51,9 @@ func (d *DB) Record(ctx context.Context, rec scheduler.WorkRecord,
 	var answer scheduler.RecordAnswer
 	err = d.tx(ctx, func(tx pgx.Tx) error {
 		answer = scheduler.RecordAnswer{}
+		if _, err := tx.Exec(ctx, planOnceSQL); err != nil {
+			return failed("plan record's statements", err)
+		}
 		tag, err := tx.Exec(ctx, recordKeySQL, rec.ID, digest[:], by.At)
 		if err != nil {
 			return failed("keep record's id", err)

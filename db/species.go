@@ -24,13 +24,13 @@ func (d *DB) Species(ctx context.Context) ([]scheduler.Species, error) {
 	if err != nil {
 		return nil, failed("list species", err)
 	}
-	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Species, error) { return readSpecies(r) })
+	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Species, error) { return d.readSpecies(r) })
 	return list, failed("list species", err)
 }
 
 // SpeciesByCode is one species, or NotFound.
 func (d *DB) SpeciesByCode(ctx context.Context, code string) (scheduler.Species, error) {
-	s, err := readSpecies(d.pool.QueryRow(ctx, oneSpeciesSQL, code))
+	s, err := d.readSpecies(d.pool.QueryRow(ctx, oneSpeciesSQL, code))
 	return s, failed("read species "+code, err)
 }
 
@@ -49,14 +49,19 @@ func (d *DB) SetSpecies(ctx context.Context, s scheduler.Species, by scheduler.S
 	})
 }
 
-func readSpecies(row pgx.Row) (s scheduler.Species, err error) {
-	var code, scientific, common string
-	var traits []byte
+// readSpecies decodes a text of traits once: every work record reads the table.
+func (d *DB) readSpecies(row pgx.Row) (s scheduler.Species, err error) {
+	var code, scientific, common, traits string
 	if err := row.Scan(&code, &scientific, &common, &traits); err != nil {
 		return s, err
 	}
-	if err := json.Unmarshal(traits, &s); err != nil {
-		return s, fmt.Errorf("decode traits of %s: %w", code, err)
+	if known, ok := d.traits.Load(traits); ok {
+		s = known.(scheduler.Species)
+	} else {
+		if err := json.Unmarshal([]byte(traits), &s); err != nil {
+			return s, fmt.Errorf("decode traits of %s: %w", code, err)
+		}
+		d.traits.Store(traits, s)
 	}
 	s.Code, s.Scientific, s.Common = code, scientific, common
 	return s, nil

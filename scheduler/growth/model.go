@@ -10,15 +10,17 @@ package growth
 
 import (
 	"fmt"
+	"strings"
 	"sync"
 
 	"limbround/scheduler"
 )
 
-// Model holds the published curves of all climate regions. It is immutable and
-// safe for concurrent use.
+// Model holds the published curves of all climate regions. It is immutable, but
+// for its memory of what it matched, and safe for concurrent use.
 type Model struct {
 	regions map[string][]*set // in the order of scientific names
+	matched sync.Map          // Curve by the traits that it was matched by: a server makes rules for one tree after every work record
 }
 
 // loadOnce reads the table the first time it is asked for: reading takes tens
@@ -51,6 +53,16 @@ func newModel(sets []*set) *Model {
 // The curve of an unknown region, or of a palm in a region without palms, is
 // not Known.
 func (m *Model) Curve(region string, sp scheduler.Species) Curve {
+	key := strings.Join(append([]string{region, sp.Scientific, string(sp.Habit), sp.Growth, sp.MatureHeight.String()}, sp.Synonyms...), "\n")
+	if c, known := m.matched.Load(key); known {
+		return c.(Curve)
+	}
+	c := m.match(region, sp)
+	m.matched.Store(key, c)
+	return c
+}
+
+func (m *Model) match(region string, sp scheduler.Species) Curve {
 	s, fallback := match(m.regions[region], sp)
 	if s == nil {
 		return Curve{Fallback: fallback}
