@@ -3,8 +3,9 @@
 // its reasons, and what the crew needs to know. It is pure: it reads no clock,
 // no file and no database, and "today" is an argument. The windows and the
 // texts do not change from one day to the next while the facts stay the same;
-// only states, classes and scores look at today. Watering and basal sprouts
-// alone lapse with their growing season: nobody makes up for them later.
+// only states, classes and scores look at today. Watering, basal
+// sprouts and the yearly look along a sight line alone lapse with their growing
+// season: nobody makes up for them later.
 //
 // The way of one tree: settle what it is (gone, not ours, not assessed, in
 // training, in rotation); collect its tasks, each with its own window; bundle

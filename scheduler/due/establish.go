@@ -30,14 +30,24 @@ func (d *draft) establishment() {
 	k := task{kind: scheduler.Establishment, class: 4, skill: scheduler.Ground, dated: true}
 	if seen < from {
 		k.w = scheduler.Window{Earliest: from, Due: from, Latest: max(from, min(by, addMonths(from, 3)))}
+		k.company = d.apartWhenLate(k.w)
 		d.because(d.add(k), "establishment.ties", d.say("Planted ").day(t.Planted).str(": ties off from ").day(from).
 			str(", stakes off by ").day(by).str(".").end(), commonPractice)
 		return
 	}
 	k.w = scheduler.Window{Earliest: stakes, Due: max(stakes, by.AddDays(-p.WarrantyDays)), Latest: by}
-	k.deadline = by
+	k.deadline, k.company = by, d.apartWhenLate(k.w)
 	d.because(d.add(k), "establishment.stakes", d.say("Planted ").day(t.Planted).str(": stakes off by ").day(by).
 		str("; look at mulch, guard, root flare and girdling roots.").end(), commonPractice)
+}
+
+// apartWhenLate keeps ties and stakes that are overdue from making the training
+// visit overdue with them.
+func (d *draft) apartWhenLate(w scheduler.Window) company {
+	if d.today > w.Latest {
+		return joins
+	}
+	return shares
 }
 
 // cared is the newest visit that looked at the whole of a young tree.

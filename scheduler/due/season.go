@@ -58,6 +58,16 @@ func (c *calendar) full(d scheduler.Date) int {
 	}
 }
 
+// lasting is the first growing season that is not over by d.
+func (c *calendar) lasting(d scheduler.Date) int {
+	y, _, _ := civil(d)
+	for y--; ; y++ {
+		if _, t := c.growingIn(y); t >= d {
+			return y
+		}
+	}
+}
+
 // after is the dormant season that follows the growing season of the year.
 func (c *calendar) after(growing int) int {
 	g, _ := c.growingIn(growing)
@@ -89,14 +99,7 @@ func (c *calendar) before(d scheduler.Date) int {
 
 // doseYear is the growing season whose foliage a cut on d counts against: a
 // cut in the dormant season is paid for in the spring that follows.
-func (c *calendar) doseYear(d scheduler.Date) int {
-	y, _, _ := civil(d)
-	for y--; ; y++ {
-		if _, t := c.growingIn(y); t >= d {
-			return y
-		}
-	}
-}
+func (c *calendar) doseYear(d scheduler.Date) int { return c.lasting(d) }
 
 // name prints the season that d lies in, cut to the days from and to when they
 // are not those of the whole season. The flag says that text was appended to

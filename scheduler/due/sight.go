@@ -45,7 +45,9 @@ func (d *draft) sight() {
 }
 
 // sightLook is the yearly look, in leaf, at a tree in a sight triangle whose
-// crown is not yet known to be above the band that must stay open.
+// crown is not yet known to be above the band that must stay open. A year's look
+// that was left out is not made up for once the leaves are down: the next one is
+// due when they are out again.
 func (d *draft) sightLook() (task, bool) {
 	r := &d.e.policy.Clearance
 	if !d.s.InSight || r.SightHigh <= 0 || (d.t.BaseRoad >= r.SightHigh && d.t.BaseWalk >= r.SightHigh) {
@@ -56,7 +58,8 @@ func (d *draft) sightLook() (task, bool) {
 	if looked.IsZero() {
 		looked = max(d.t.Planted, d.e.start)
 	}
-	from, to := c.growingIn(c.full(looked))
+	y := max(c.full(looked), c.lasting(d.today))
+	from, to := c.growingIn(y)
 	k := scheduler.SightClearance
 	third := (to - from) / 3
 	due := from + third // leaves are out
