@@ -69,13 +69,12 @@ func mixed(tasks []option) bool {
 	return false
 }
 
-// leavesSides reports whether on a day the trip works at the top alone: the
-// sides are the city's, and stay as they are until its crew comes.
-func (d *draft) leavesSides(t *trip, on scheduler.Date) bool { return d.splits(on) && d.worksHigh(t) }
+// leavesSides reports whether the trip works at the top alone: the sides are
+// the city's, and stay as they are until its crew comes.
+func (d *draft) leavesSides(t *trip) bool { return d.splits(t.works) && d.worksHigh(t) }
 
-// leavesTop reports whether on a day the trip is of the city's crew, below the
-// zone of the line.
-func (d *draft) leavesTop(t *trip, on scheduler.Date) bool { return d.splits(on) && !d.worksHigh(t) }
+// leavesTop reports whether the trip is of the city's crew, below the zone of the line.
+func (d *draft) leavesTop(t *trip) bool { return d.splits(t.works) && !d.worksHigh(t) }
 
 // lineWork is what a line crew prunes for at the top of a tree that stays
 // (common practice of directional pruning).

@@ -36,7 +36,7 @@ func (d *draft) trips() []scheduler.Visit {
 			w := &d.tasks[i].w // an overdue one goes by itself: it would make the whole trip overdue
 			for j := range shared {
 				day := list[j].day
-				if c != joins || day < w.Earliest || day > w.Latest || !o.allows(day) || d.leavesSides(&list[j], day) {
+				if c != joins || day < w.Earliest || day > w.Latest || !o.allows(day) || d.splits(day) && d.worksHigh(&list[j]) {
 					continue
 				}
 				if best < 0 || o.shift(day) < o.shift(list[best].day) {
@@ -68,6 +68,7 @@ func (d *draft) trips() []scheduler.Visit {
 // trip is one visit under construction.
 type trip struct {
 	day   scheduler.Date // the day the bundler chose
+	works scheduler.Date // the day it can be worked on: the due day, or a later one when that has gone by
 	tasks [maxTasks]int
 	n     int
 }
@@ -121,6 +122,7 @@ func (d *draft) window(t *trip) scheduler.Window {
 func (d *draft) visit(t *trip) scheduler.Visit {
 	d.order(t)
 	w := d.window(t)
+	t.works = max(t.day, w.Due)
 	class, deadline, skill := 4, false, scheduler.Ground
 	for _, i := range t.list() {
 		k := &d.tasks[i]
@@ -133,7 +135,7 @@ func (d *draft) visit(t *trip) scheduler.Visit {
 	lead := d.tasks[t.tasks[0]].kind
 	v := scheduler.Visit{
 		TreeID: d.t.ID, SiteID: d.t.SiteID, Kind: lead, Window: w, Progress: scheduler.Open,
-		Class: class, Skill: d.wireSkill(w.Due, d.worksHigh(t), skill), PolicyID: d.e.policy.ID, AsOf: d.today,
+		Class: class, Skill: d.wireSkill(t.works, d.worksHigh(t), skill), PolicyID: d.e.policy.ID, AsOf: d.today,
 	}
 	v.State, v.ClosedTo = d.state(t, w)
 	v.Minutes, v.ChipsL = d.effort(t.list(), w.Due)
