@@ -113,10 +113,10 @@ func TestBundleOnEverySmallCase(t *testing.T) {
 	three := newGrid(&c, 2, 2, func(_, _, _ int) []int { return []int{0, 1, 2, 3} }, []int{0, 15})
 	four := newGrid(&c, 2, 2, ends, []int{0, 12})
 	type lined struct{ tops, line int } // a set of tasks (its complement is parted from it alike), and the day of the grid
-	lines := func(tasks, days int) []lined {
+	lines := func(tasks, from, to int) []lined {
 		list := []lined{{}}
 		for tops := 1; tops < 1<<(tasks-1); tops++ {
-			for day := 1; day < days; day++ {
+			for day := from; day <= to; day++ {
 				list = append(list, lined{tops, day})
 			}
 		}
@@ -128,7 +128,7 @@ func TestBundleOnEverySmallCase(t *testing.T) {
 		tasks int
 		used  []int
 		lines []lined
-	}{{two, 1, []int{0, 15}, lines(1, 5)}, {two, 2, []int{0, 15}, lines(2, 5)}, {three, 3, []int{10}, lines(3, 3)}, {four, 4, []int{10}, []lined{{}, {5, 2}, {8, 1}}}} {
+	}{{two, 1, []int{0, 15}, lines(1, 1, 4)}, {two, 2, []int{0, 15}, lines(2, 1, 4)}, {three, 3, []int{10}, lines(3, 2, 2)}, {four, 4, []int{10}, []lined{{}, {5, 2}}}} {
 		pick := make([]int, s.tasks)
 		tasks := make([]option, s.tasks)
 		var from func(i, least int)
