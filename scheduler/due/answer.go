@@ -67,14 +67,34 @@ func (d *draft) answer(s *side, on scheduler.Date) answer {
 	return a
 }
 
-// matureFloor is the height to which a mature tree of the species can be raised.
+// matureTop is the height of a mature tree of the species on the site: under a
+// power line it is held below the approach zone. 0 when neither is known.
+func (d *draft) matureTop() (top geo.Length, held bool) {
+	top = d.p.species.MatureHeight
+	if limit := d.wireCap(); limit > 0 && (top <= 0 || limit < top) {
+		return limit, true
+	}
+	return top, false
+}
+
+// matureFloor is the height to which a mature tree can be raised on the site.
 func (d *draft) matureFloor() geo.Length {
-	return d.p.species.MatureHeight * geo.Length(100-d.e.policy.Training.LiveCrownMin) / 100
+	top, _ := d.matureTop()
+	return top * geo.Length(100-d.e.policy.Training.LiveCrownMin) / 100
 }
 
 // unreachable reports whether raising can never meet the side's legal height.
 func (d *draft) unreachable(s *side) bool {
-	return d.p.species.MatureHeight > 0 && d.matureFloor() < s.env.high.Legal
+	top, _ := d.matureTop()
+	return top > 0 && d.matureFloor() < s.env.high.Legal
+}
+
+// unreachableWord says where raising does not reach.
+func (d *draft) unreachableWord() string {
+	if _, held := d.matureTop(); held {
+		return " is not reachable by raising under the line"
+	}
+	return " is not reachable by raising on this site"
 }
 
 // raiseShare is the live crown that raising a side to its legal height takes,
@@ -164,7 +184,7 @@ func (d *draft) sideLimit(s *side, a answer) phrase {
 	}
 	t = t.str("; do not raise above ").height(a.floor).str(" today (").num(d.e.policy.Training.LiveCrownMin).str(" % live crown)")
 	if a.unreachable {
-		t = t.str("; ").height(s.env.high.Legal).str(" is not reachable by raising on this site: list it for replacement planting")
+		t = t.str("; ").height(s.env.high.Legal).str(d.unreachableWord()).str(": list it for replacement planting")
 	}
 	return t.str(".").end()
 }

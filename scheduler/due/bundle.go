@@ -6,15 +6,17 @@ import "limbround/scheduler"
 //
 // Each task may be done on the days of some runs (its window without the
 // closed seasons of its kind), and takes some live crown at least; all tasks
-// done in one growing season share one dose. Wanted are the fewest trips, and
+// done in one growing season share one dose. From the day on which the top of
+// the tree is in the approach zone of a line, work at the top and other work go
+// with different crews, and so on different trips. Wanted are the fewest trips, and
 // among those the least shift of tasks from their due days, a day late
 // counting twice a day early (move earlier rather than later).
 //
 // The search is exact. For a fixed assignment of tasks to trips the shift is
 // piecewise linear in each trip's day, with breaks at the tasks' due days, so
 // that some best day is a due day or an end of a run; the only other places
-// where the answer can change are the last and the first day of a dose. Trying
-// those days, first with one trip, then with two and so on, tries everything
+// where the answer can change are the last and the first day of a dose, and the
+// last day on which the two crews' work may still share a trip. Trying those days, first with one trip, then with two and so on, tries everything
 // that matters. Tasks number at most maxTasks; ordinary trees have one or two.
 
 // days is a run of days, inclusive.
@@ -25,7 +27,8 @@ const maxRuns = 16
 // option is one task as the bundler sees it.
 type option struct {
 	due  scheduler.Date
-	need int // live crown, per cent
+	need int  // live crown, per cent
+	top  bool // in the upper crown
 	runs [maxRuns]days
 	n    int
 }
@@ -75,21 +78,24 @@ type bundle struct {
 type search struct {
 	tasks []option
 	dose  doses
-	days  [maxTasks*(2*maxRuns+1) + 2*maxRuns]scheduler.Date
+	line  scheduler.Date // the first day on which top and other work do not share a trip; 0 for never
+	days  [maxTasks*(2*maxRuns+1) + 2*maxRuns + 1]scheduler.Date
 	nd    int
 	now   bundle
-	year  [maxTasks]int // growing season of each trip
+	year  [maxTasks]int  // growing season of each trip
+	top   [maxTasks]bool // the work of each trip's first task
 	best  bundle
 	found bool
 }
 
-// bundleTasks finds the fewest trips. Where no set of trips keeps to the dose,
+// bundleTasks finds the fewest trips, with top and other work apart from the
+// day line on (0 for never). Where no set of trips keeps to the dose,
 // the tasks share it: the crew stops at the dose, in the order of objectives.
-func bundleTasks(tasks []option, dose doses) bundle {
+func bundleTasks(tasks []option, dose doses, line scheduler.Date) bundle {
 	if len(tasks) == 1 {
 		return single(&tasks[0])
 	}
-	s := search{tasks: tasks, dose: dose}
+	s := search{tasks: tasks, dose: dose, line: line}
 	s.collect()
 	for k := 1; k <= len(tasks); k++ {
 		if s.try(0, k, 0); s.found {
@@ -131,6 +137,9 @@ func (s *search) collect() {
 			s.day(o.runs[j].from)
 			s.day(o.runs[j].to)
 		}
+	}
+	if s.line != 0 {
+		s.day(s.line - 1)
 	}
 	total, first, last := 0, s.days[0], s.days[0]
 	for i := range s.tasks {
@@ -174,7 +183,7 @@ func (s *search) try(i, k, cost int) {
 	}
 	o := &s.tasks[i]
 	for t := range s.now.trips {
-		if d := s.now.day[t]; o.allows(d) && s.fits(i, s.year[t]) {
+		if d := s.now.day[t]; o.allows(d) && s.together(o.top, t) && s.fits(i, s.year[t]) {
 			s.now.trip[i] = t
 			s.try(i+1, k, cost+o.shift(d))
 		}
@@ -185,6 +194,7 @@ func (s *search) try(i, k, cost int) {
 	t := s.now.trips
 	s.now.trips++
 	s.now.trip[i] = t
+	s.top[t] = o.top
 	for c := range s.nd {
 		d := s.days[c]
 		if !o.allows(d) {
@@ -196,6 +206,11 @@ func (s *search) try(i, k, cost int) {
 		}
 	}
 	s.now.trips--
+}
+
+// together reports whether work at the top, or other work, may join a trip.
+func (s *search) together(top bool, t int) bool {
+	return s.line == 0 || s.now.day[t] < s.line || top == s.top[t]
 }
 
 // fits reports whether task i still fits the dose of a growing season, beside

@@ -46,8 +46,10 @@ func newGrid(c *calendar, before, after int, dues func(first, last, days int) []
 	return g
 }
 
-// best tries every day for every task: the fewest different days, then the least shift.
-func (g *grid) best(pick []int, limit, used int, needs bool) (trips, shift int) {
+// best tries every day for every task: the fewest trips, then the least shift.
+// From day line of the grid on (0 for never) the tasks of the set tops and the
+// others are not done on one trip: a day with both takes two.
+func (g *grid) best(pick []int, limit, used int, needs bool, tops, line int) (trips, shift int) {
 	trips = len(pick) + 1
 	var at [4]int
 	var try func(i, days, cost int)
@@ -79,7 +81,11 @@ func (g *grid) best(pick []int, limit, used int, needs bool) (trips, shift int) 
 					late *= 2
 				}
 				at[i] = day
-				try(i+1, days|1<<day, cost+late)
+				trip := day
+				if line > 0 && day >= line && tops>>i&1 == 1 {
+					trip += len(g.year)
+				}
+				try(i+1, days|1<<trip, cost+late)
 			}
 		}
 	}
@@ -106,12 +112,23 @@ func TestBundleOnEverySmallCase(t *testing.T) {
 	two := newGrid(&c, 3, 2, all, []int{0, 15})
 	three := newGrid(&c, 2, 2, func(_, _, _ int) []int { return []int{0, 1, 2, 3} }, []int{0, 15})
 	four := newGrid(&c, 2, 2, ends, []int{0, 12})
-	cases, dosed, shared, split := 0, 0, 0, 0
+	type lined struct{ tops, line int } // a set of tasks (its complement is parted from it alike), and the day of the grid
+	lines := func(tasks, from, to int) []lined {
+		list := []lined{{}}
+		for tops := 1; tops < 1<<(tasks-1); tops++ {
+			for day := from; day <= to; day++ {
+				list = append(list, lined{tops, day})
+			}
+		}
+		return list
+	}
+	cases, dosed, shared, split, parted := 0, 0, 0, 0, 0
 	for _, s := range []struct {
 		g     *grid
 		tasks int
 		used  []int
-	}{{two, 1, []int{0, 15}}, {two, 2, []int{0, 15}}, {three, 3, []int{10}}, {four, 4, []int{10}}} {
+		lines []lined
+	}{{two, 1, []int{0, 15}, lines(1, 1, 4)}, {two, 2, []int{0, 15}, lines(2, 1, 4)}, {three, 3, []int{10}, lines(3, 2, 2)}, {four, 4, []int{10}, []lined{{}, {5, 2}}}} {
 		pick := make([]int, s.tasks)
 		tasks := make([]option, s.tasks)
 		var from func(i, least int)
@@ -124,32 +141,44 @@ func TestBundleOnEverySmallCase(t *testing.T) {
 				return
 			}
 			for _, used := range s.used {
-				cases++
-				for j, k := range pick {
-					tasks[j] = s.g.kinds[k]
-				}
-				got := bundleTasks(tasks, doses{cal: &c, limit: 25, year: 2027, used: used})
-				trips, shift := s.g.best(pick, 25, used, s.tasks > 1)
-				if trips > s.tasks { // no way to keep to the dose: the tasks share it
-					shared++
-					trips, shift = s.g.best(pick, 25, used, false)
-				} else if s.tasks > 1 {
-					if free, _ := s.g.best(pick, 25, used, false); free < trips {
-						dosed++
+				for _, l := range s.lines {
+					cases++
+					line := scheduler.Date(0)
+					if l.line > 0 {
+						line = s.g.first + scheduler.Date(l.line)
 					}
-				}
-				if trips > 1 {
-					split++
-				}
-				if got.trips != trips || got.shift != shift {
-					t.Fatalf("tasks %v of the grid, %d %% used: %d trips with shift %d, of all ways the best is %d with %d: %+v", pick, used, got.trips, got.shift, trips, shift, tasks)
+					for j, k := range pick {
+						tasks[j] = s.g.kinds[k]
+						tasks[j].top = l.tops>>j&1 == 1
+					}
+					got := bundleTasks(tasks, doses{cal: &c, limit: 25, year: 2027, used: used}, line)
+					trips, shift := s.g.best(pick, 25, used, s.tasks > 1, l.tops, l.line)
+					if trips > s.tasks { // no way to keep to the dose: the tasks share it
+						shared++
+						trips, shift = s.g.best(pick, 25, used, false, l.tops, l.line)
+					} else if s.tasks > 1 {
+						if free, _ := s.g.best(pick, 25, used, false, l.tops, l.line); free < trips {
+							dosed++
+						}
+						if l.line > 0 {
+							if free, _ := s.g.best(pick, 25, used, true, 0, 0); free < trips {
+								parted++
+							}
+						}
+					}
+					if trips > 1 {
+						split++
+					}
+					if got.trips != trips || got.shift != shift {
+						t.Fatalf("tasks %v of the grid, %d %% used, line %+v: %d trips with shift %d, of all ways the best is %d with %d: %+v", pick, used, l, got.trips, got.shift, trips, shift, tasks)
+					}
 				}
 			}
 		}
 		from(0, 0)
 	}
-	if dosed == 0 || shared == 0 || split == 0 {
-		t.Errorf("of %d cases the dose splits %d, is shared in %d, and %d need more than one trip", cases, dosed, shared, split)
+	if dosed == 0 || shared == 0 || split == 0 || parted == 0 {
+		t.Errorf("of %d cases the dose splits %d, is shared in %d, the line parts %d, and %d need more than one trip", cases, dosed, shared, parted, split)
 	}
-	t.Logf("%d cases: more than one trip in %d, split by the dose in %d, dose shared in %d", cases, split, dosed, shared)
+	t.Logf("%d cases: more than one trip in %d, split by the dose in %d, parted by the line in %d, dose shared in %d", cases, split, dosed, parted, shared)
 }

@@ -4,7 +4,7 @@ import "limbround/scheduler"
 
 // cautions writes what can hurt somebody or stop the work.
 func (d *draft) cautions(t *trip, out []phrase, w scheduler.Window, state scheduler.VisitState) []phrase {
-	if p, ok := d.wireCaution(w.Due); ok {
+	if p, ok := d.wireCaution(t.works); ok {
 		out = append(out, p)
 	}
 	switch d.s.StreetClass {

@@ -258,11 +258,20 @@ func (d *draft) encroachment(s *side, fact scheduler.Date, year int) {
 // notReachable says that raising will never reach the legal height on the
 // site: the site belongs on the list for replacement planting.
 func (d *draft) notReachable(i int, s *side) {
-	if d.unreachable(s) {
-		d.because(i, "clearance.not_reachable", d.say(s.word).str(": ").height(s.env.high.Legal).
-			str(" is not reachable by raising on this site: at ").num(d.e.policy.Training.LiveCrownMin).str(" % live crown a mature tree of ").
-			height(d.p.species.MatureHeight).str(" can be raised to ").height(d.matureFloor()).str("; list it for replacement planting.").end(), d.e.policy.Training.CrownSource)
+	if !d.unreachable(s) {
+		return
 	}
+	top, held := d.matureTop()
+	t := d.say(s.word).str(": ").height(s.env.high.Legal).str(d.unreachableWord()).str(": ")
+	if held {
+		t = t.str("the top has to stay below ").height(top).str(", and ")
+	}
+	t = t.str("at ").num(d.e.policy.Training.LiveCrownMin).str(" % live crown a ")
+	if !held {
+		t = t.str("mature ")
+	}
+	d.because(i, "clearance.not_reachable", t.str("tree of ").height(top).str(" can be raised to ").height(d.matureFloor()).
+		str("; list it for replacement planting.").end(), d.e.policy.Training.CrownSource)
 }
 
 // expected joins a side whose base nobody has recorded to the training visit,

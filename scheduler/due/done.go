@@ -29,14 +29,18 @@ func (e *Engine) done(t *scheduler.Tree, s *scheduler.Site, v *scheduler.Visit, 
 		switch k {
 		case scheduler.Training:
 			t.LastTraining = on
-			d.sidesDone(on)
+			if !d.splits(on) || !d.leaderWork() {
+				d.sidesDone(on)
+			}
 			d.watchDone(on)
 			d.stageDone(on)
 		case scheduler.RoadClearance, scheduler.WalkClearance:
 			d.sidesDone(on)
 			t.LastRaise = on
 		case scheduler.RotationPrune:
-			d.sidesDone(on)
+			if !d.splits(on) {
+				d.sidesDone(on)
+			}
 			d.watchDone(on)
 			t.LastRotation, t.Stage = on, scheduler.StageRotation
 		case scheduler.FirstLook:

@@ -272,6 +272,7 @@ func (d *draft) visits() []scheduler.Visit {
 	default:
 		d.living()
 	}
+	d.prefer()
 	return d.trips()
 }
 

@@ -2,6 +2,7 @@ package due
 
 import (
 	"encoding/binary"
+	"strings"
 	"testing"
 
 	"limbround/geo"
@@ -118,6 +119,11 @@ func check(t *testing.T, e *Engine, tree *scheduler.Tree, v scheduler.Visit, tod
 		t.Fatalf("%s: %d objectives, %d reasons, season %q", v.Kind, len(v.Objectives), len(v.Reasons), v.Season)
 	case tree.Vigour == scheduler.VigourPoor && v.Dose != 0:
 		t.Fatalf("a crown under stress gives %d %%", v.Dose)
+	}
+	if _, span, ok := strings.Cut(v.Season, ", "); ok {
+		if from, to, _ := strings.Cut(span, " to "); from == to {
+			t.Fatalf("%s: a season of one day: %q", v.Kind, v.Season)
+		}
 	}
 	for _, r := range v.Reasons {
 		if r.Rule == "" || r.Text == "" || r.Source == "" {

@@ -42,7 +42,7 @@ func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
 	}
 	var also [maxTasks]string
 	na := d.besides(t, &also)
-	if d.prunes(t) && len(d.t.Watch) > 0 {
+	if d.prunes(t) && len(d.t.Watch) > 0 && !d.leavesTop(t) {
 		out = d.watchObjectives(out, 2-min(na, 1), on)
 	}
 	if d.stormWork(t) {
@@ -88,6 +88,9 @@ func (d *draft) work(t *trip, on scheduler.Date) []string {
 	}
 	if d.prunes(t) && d.plantingYear(on) {
 		return plantingWork
+	}
+	if d.leavesSides(t) && !d.has(t, scheduler.Removal) {
+		return lineWork
 	}
 	for _, i := range t.list() {
 		switch d.tasks[i].kind {
@@ -151,6 +154,9 @@ func (d *draft) limits(t *trip, out []phrase, on scheduler.Date) []phrase {
 	out = append(out, s.str(".").end())
 	if d.t.Permanent > 0 || (d.has(t, scheduler.Training) && d.p.species.Habit.LeaderRule()) {
 		out = append(out, d.permanentLimit(on))
+	}
+	if d.leavesSides(t) {
+		return append(out, fixed("Work in and near the zone of the line only: the walk and road sides below it are the city crew's."))
 	}
 	if s, ok := d.roadSide(); ok {
 		out = append(out, d.sideLimit(&s, d.answer(&s, on)))

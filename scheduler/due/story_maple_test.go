@@ -31,16 +31,16 @@ func mapleUnderWire() story {
 				visitAt(7, scheduler.Training),
 				skillAt(7, scheduler.Ground),
 				skillFrom(10, scheduler.LineClearance).but("the leader stage has 2 seasons, so the first visit after the top has entered is t9"),
-				visitAt(10, scheduler.WalkClearance).but("under the capped height the crown never allows 8 ft over the walk (2.38 m), so the tree stays in the leader stage: every 2 seasons, t9 and t11"),
-				visitAt(13, scheduler.WalkClearance),
-				visitAt(16, scheduler.WalkClearance).but("as at t10: t15 and t17"),
-				skillAt(13, scheduler.Ground).but(notYet + "the walk side is bundled with the work at the top and takes its crew; the city could do it from the ground"),
+				visitAt(10, scheduler.WalkClearance),
+				visitAt(13, scheduler.WalkClearance).but("the walk side lasts the leader stage's 2 seasons: t10, t12, t14, t16"),
+				visitAt(16, scheduler.WalkClearance),
+				skillAt(13, scheduler.Ground, scheduler.WalkClearance),
 				everySays("qualified workers' distances", "never printed: only the 10 ft rule", scheduler.Training, "overhead line", "10.0 ft"),
 				figureAt(16, "height in the rules, capped at", 5.95, 0.01, " m", func(r *storyRun) (float64, bool) {
 					on := r.day(16)
 					return r.draftOn(on).treeHeight(on).M(), true
 				}),
-				says(8, "replacement", "advised by t8", "replace").but(notYet + "replacement under a line; the walk's 8 ft is not reachable below the capped height either, and is not said to be"),
+				says(8, "replacement", "advised by t8", "replace"),
 			}
 		},
 	}

@@ -80,10 +80,13 @@ func skillFrom(t float64, skill scheduler.Skill) storyClaim {
 	})
 }
 
-// skillAt: the crew of the visit near t.
-func skillAt(t float64, skill scheduler.Skill) storyClaim {
+// skillAt: the crew of the visit near t, of one of the kinds or of a pruning one.
+func skillAt(t float64, skill scheduler.Skill, kinds ...scheduler.WorkKind) storyClaim {
+	if len(kinds) == 0 {
+		kinds = pruningKinds
+	}
 	return storyClaim{t: t, what: "crew", hand: string(skill), got: func(r *storyRun) (string, bool) {
-		st := r.near(t, pruningKinds...)
+		st := r.near(t, kinds...)
 		if st == nil {
 			st = r.near(t)
 		}

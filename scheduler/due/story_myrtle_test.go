@@ -38,7 +38,7 @@ func crapeMyrtle() story {
 				says(15, "over the lane", "8 ft", "raise to 2."),
 				sizeAt(20, 0, 7.8, 3.1),
 				visitAt(20, scheduler.Training).but("4 seasons of temporaries after t15"),
-				says(3, "season", "late winter", "15 feb").but(notYet + "preferred months move no due day and stand on no card"),
+				says(3, "season", "late winter", "15 feb"),
 				pruningVisits(3, 20, 5, 5).but("3 seasons from visit to visit until the crown allows 8 ft, at t13, where by hand there were 4 and 5"),
 				neverSays("leader", "no leader rule, no subordination", "leader"),
 				everySays("tops", "never cut back", scheduler.Training, "never cut the tops back"),

@@ -20,7 +20,7 @@ func (d *draft) trips() []scheduler.Visit {
 	trips := 0
 	if n > 0 {
 		limit, _ := d.doseLimit()
-		b := bundleTasks(opts[:n], doses{cal: &d.e.cal, limit: limit, year: d.t.DoseSeason, used: d.t.DoseUsed})
+		b := bundleTasks(opts[:n], doses{cal: &d.e.cal, limit: limit, year: d.t.DoseSeason, used: d.t.DoseUsed}, d.lineFrom(opts[:n]))
 		trips = b.trips
 		for i := range n {
 			t := &list[b.trip[i]]
@@ -35,7 +35,11 @@ func (d *draft) trips() []scheduler.Visit {
 			best := -1
 			w := &d.tasks[i].w // an overdue one goes by itself: it would make the whole trip overdue
 			for j := range shared {
-				if day := list[j].day; c == joins && w.Earliest <= day && day <= w.Latest && o.allows(day) && (best < 0 || o.shift(list[j].day) < o.shift(list[best].day)) {
+				day := list[j].day
+				if c != joins || day < w.Earliest || day > w.Latest || !o.allows(day) || d.splits(day) && d.worksHigh(&list[j]) {
+					continue
+				}
+				if best < 0 || o.shift(day) < o.shift(list[best].day) {
 					best = j
 				}
 			}
@@ -64,6 +68,7 @@ func (d *draft) trips() []scheduler.Visit {
 // trip is one visit under construction.
 type trip struct {
 	day   scheduler.Date // the day the bundler chose
+	works scheduler.Date // the day it can be worked on: the due day, or a later one when that has gone by
 	tasks [maxTasks]int
 	n     int
 }
@@ -109,7 +114,7 @@ func (d *draft) window(t *trip) scheduler.Window {
 	if oldest.Latest < d.today || w.Earliest > w.Latest {
 		return oldest
 	}
-	w.Due = min(max(t.day, w.Earliest), w.Latest)
+	w.Due = d.firstOfSeason(t, w.Earliest, min(max(t.day, w.Earliest), w.Latest))
 	return w
 }
 
@@ -117,6 +122,7 @@ func (d *draft) window(t *trip) scheduler.Window {
 func (d *draft) visit(t *trip) scheduler.Visit {
 	d.order(t)
 	w := d.window(t)
+	t.works = max(t.day, w.Due)
 	class, deadline, skill := 4, false, scheduler.Ground
 	for _, i := range t.list() {
 		k := &d.tasks[i]
@@ -129,7 +135,7 @@ func (d *draft) visit(t *trip) scheduler.Visit {
 	lead := d.tasks[t.tasks[0]].kind
 	v := scheduler.Visit{
 		TreeID: d.t.ID, SiteID: d.t.SiteID, Kind: lead, Window: w, Progress: scheduler.Open,
-		Class: class, Skill: d.wireSkill(w.Due, d.worksHigh(t), skill), PolicyID: d.e.policy.ID, AsOf: d.today,
+		Class: class, Skill: d.wireSkill(t.works, d.worksHigh(t), skill), PolicyID: d.e.policy.ID, AsOf: d.today,
 	}
 	v.State, v.ClosedTo = d.state(t, w)
 	v.Minutes, v.ChipsL = d.effort(t.list(), w.Due)
@@ -137,6 +143,7 @@ func (d *draft) visit(t *trip) scheduler.Visit {
 		v.Dose, _ = d.doseOn(w.Due)
 	}
 	d.sanitation(t)
+	d.preferredReason(t, w.Due)
 	s := d.score(w, deadline)
 	if v.State == scheduler.NotAssessed {
 		s.late = 0 // no record is not overdue
@@ -249,28 +256,6 @@ func (d *draft) state(t *trip, w scheduler.Window) (scheduler.VisitState, schedu
 	return scheduler.Overdue, 0
 }
 
-// seasonOf prints the due season; work bound to a day by a law, a hazard or a
-// warranty prints the day.
-func (d *draft) seasonOf(t *trip, w scheduler.Window) phrase {
-	k := &d.tasks[t.tasks[0]]
-	if k.class <= 2 || k.dated {
-		return d.say("by ").day(w.Latest).end()
-	}
-	lo := int32(len(d.buf))
-	c := &d.e.cal
-	year := c.before(w.Due)
-	from, to := d.span(k.kind, year)
-	if w.Due < from || w.Due > to {
-		from, to = w.Due, w.Latest
-	}
-	b, name, made := c.name(d.buf, from, to)
-	if !made {
-		return fixed(name)
-	}
-	d.buf = b
-	return phrase{lo: lo, hi: int32(len(d.buf))}
-}
-
 // cutsLive reports whether any task of the trip cuts live wood.
 func (d *draft) cutsLive(t *trip) bool {
 	for _, i := range t.list() {
@@ -290,9 +275,4 @@ func (d *draft) prunes(t *trip) bool {
 		}
 	}
 	return false
-}
-
-// worksHigh reports whether the trip works in the upper crown.
-func (d *draft) worksHigh(t *trip) bool {
-	return d.has(t, scheduler.RotationPrune) || d.has(t, scheduler.Removal) || (d.has(t, scheduler.Training) && d.leaderWork())
 }

@@ -75,9 +75,6 @@ func walkedOf(d *draft, p *scheduler.Policy, k scheduler.WorkKind) (walked, bool
 			}
 		}
 	}
-	if w.permanent < attachment(d, p) {
-		w.permanent = 0 // attached too low to stay: it counts as temporary
-	}
 	w.interval = p.Clearance.LookAhead
 	for _, st := range p.Training.Stages {
 		if st.Stage == d.stage {
@@ -95,6 +92,12 @@ func walkedOf(d *draft, p *scheduler.Policy, k scheduler.WorkKind) (walked, bool
 	if s.WireClass != scheduler.WireNone && s.WireClass != scheduler.WireComms && s.WireHeight.Known() && s.ToWire.Known() &&
 		float64(s.ToWire) < approach && float64(s.WireHeight) > approach {
 		w.cap = float64(s.WireHeight) - approach
+		if w.mature <= 0 || w.mature > w.cap {
+			w.mature = w.cap // the top is held there for good
+		}
+	}
+	if w.permanent < attachment(d, p, w.mature) {
+		w.permanent = 0 // attached too low to stay: it counts as temporary
 	}
 	w.fact = max(t.BaseOn, t.LastRaise)
 	w.first = d.e.cal.counted(w.fact)
@@ -229,13 +232,13 @@ func (w *walked) once(q question, walk func() bool) bool {
 }
 
 // attachment is where a branch that is to stay attaches: above every height to
-// clear to that a grown tree of the species can be raised to, and its droop.
-func attachment(d *draft, p *scheduler.Policy) float64 {
+// clear to that a tree as tall as it may grow can be raised to, and its droop.
+func attachment(d *draft, p *scheduler.Policy, mature float64) float64 {
 	s, sp := d.s, &d.p.species
-	most := float64(sp.MatureHeight) * float64(100-p.Training.LiveCrownMin) / 100
+	most := mature * float64(100-p.Training.LiveCrownMin) / 100
 	highest := 0.0
 	count := func(legal geo.Length, clear ...geo.Length) {
-		if sp.MatureHeight > 0 && most < float64(legal) {
+		if mature > 0 && most < float64(legal) {
 			return
 		}
 		for _, h := range clear {
