@@ -19,7 +19,7 @@ func (e *Engine) done(t *scheduler.Tree, s *scheduler.Site, v *scheduler.Visit, 
 	if !scheduler.InPassing(v.Kinds) {
 		t.LastVisit = on
 	}
-	if v.Dose > 0 && v.Kind != scheduler.FirstLook {
+	if v.Dose > 0 && takesCrown(v.Kinds) {
 		if y := e.cal.doseYear(on); y != t.DoseSeason {
 			t.DoseSeason, t.DoseUsed = y, 0
 		}
@@ -60,6 +60,18 @@ func (e *Engine) done(t *scheduler.Tree, s *scheduler.Site, v *scheduler.Visit, 
 			t.State = scheduler.Removed
 		}
 	}
+}
+
+// takesCrown reports whether a visit is counted to take what it may of the
+// crown: a look, at a tree or along a sight line, takes a twig or two.
+func takesCrown(kinds []scheduler.WorkKind) bool {
+	for _, k := range kinds {
+		switch k {
+		case scheduler.Training, scheduler.RotationPrune, scheduler.Restoration, scheduler.RoadClearance, scheduler.WalkClearance:
+			return true
+		}
+	}
+	return false
 }
 
 // lookDone writes down what a first look finds: the stage, and the bases as
