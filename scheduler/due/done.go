@@ -147,7 +147,9 @@ func (d *draft) watchDone(on scheduler.Date) {
 // stageDone moves the stage on when the model foresees its facts: from the
 // leader once nothing is left to remove and the walk can be raised; from the
 // temporaries once three quarters of the road's height can be; from raising
-// when both bases stand at the act-at heights and the lowest permanent branch is chosen.
+// when both sides stay clear at the act-at heights until the next visit and the
+// lowest permanent branch is chosen. What the tree can never be raised to keeps
+// it in no stage.
 func (d *draft) stageDone(on scheduler.Date) {
 	t := d.t
 	floor := d.treeHeight(on) * geo.Length(100-d.e.policy.Training.LiveCrownMin) / 100
@@ -162,7 +164,7 @@ func (d *draft) stageDone(on scheduler.Date) {
 		t.Stage = scheduler.StageLeader
 	case scheduler.StageLeader:
 		t.Stage = scheduler.StageLeader
-		if !toRemove && floor >= d.e.policy.Clearance.Walk.Legal {
+		if !toRemove && (floor >= d.e.policy.Clearance.Walk.Legal || (hasWalk && d.neverRaised(&walk))) {
 			t.Stage = scheduler.StageTemporaries
 		}
 	case scheduler.StageTemporaries:
@@ -170,9 +172,9 @@ func (d *draft) stageDone(on scheduler.Date) {
 			t.Stage = scheduler.StageRaising
 		}
 	case scheduler.StageRaising:
-		roadDone := !hasRoad || t.BaseRoad >= road.env.high.ActAt
-		walkDone := !hasWalk || t.BaseWalk >= walk.env.high.ActAt
-		if !toRemove && roadDone && walkDone && (d.permanent() > 0 || !d.p.species.Habit.LeaderRule() || d.permanentAt() == 0) {
+		roadDone := !hasRoad || d.lasts(&road, on)
+		walkDone := !hasWalk || d.lasts(&walk, on)
+		if !toRemove && roadDone && walkDone && !d.lacksPermanent() {
 			t.Stage = scheduler.StageRotation
 			t.LastRotation = on
 		}

@@ -1,13 +1,16 @@
 package due
 
 import (
+	"limbround/geo"
 	"limbround/scheduler"
+	"limbround/scheduler/growth"
 )
 
 // A tree leaves training by recorded facts: its leader, its lowest permanent
 // branch and the heights over walk and road. A stage that a record moved to
 // rotation without them does not end the training of a tree that is still
-// young enough for it.
+// young enough for it, and the years planned for training do not end it for a
+// tree that a record put into one of its stages.
 
 // missing names the first of the facts that is not recorded as reached; empty
 // for a tree that has them all, or that its growth habit asks none of.
@@ -18,7 +21,7 @@ func (d *draft) missing() string {
 			return "the leader"
 		}
 	}
-	if d.p.species.Habit.LeaderRule() && d.permanentAt() > 0 && d.permanent() == 0 {
+	if d.lacksPermanent() {
 		return "a lowest permanent branch high enough"
 	}
 	if s, ok := d.roadSide(); ok && !d.reached(&s) {
@@ -30,14 +33,93 @@ func (d *draft) missing() string {
 	return ""
 }
 
+// lacksPermanent reports whether the tree should have a lowest permanent
+// branch and has none. A tree that never grows tall enough for one lacks nothing.
+func (d *draft) lacksPermanent() bool {
+	if !d.p.species.Habit.LeaderRule() || d.permanent() > 0 {
+		return false
+	}
+	at, top := d.permanentAt(), d.topHeight()
+	return at > 0 && (top == 0 || at*100 <= top*geo.Length(d.e.build.PermanentShare))
+}
+
 // reached reports whether the recorded base meets the legal height on the side
 // as the crown stood at the last visit, or the side asks for nothing.
 func (d *draft) reached(s *side) bool {
+	c := d.crownOf(s, lastSeen(d.t))
+	return d.raisedTo(s, &c, legal)
+}
+
+// lasts reports whether the side stays above the act-at height until the next
+// visit after one on the day, without any work.
+func (d *draft) lasts(s *side, on scheduler.Date) bool {
+	c := d.crownOf(s, addMonths(on, 12*d.interval()))
+	return d.raisedTo(s, &c, actAt)
+}
+
+// raisedTo reports whether the base meets what a level asks of a crown. The
+// underside rises outward, so a base below the level can be high enough; where
+// the tree can never be raised to its legal height, nothing is left to reach.
+func (d *draft) raisedTo(s *side, c *crown, at level) bool {
+	need := s.env.baseFor(c, at)
+	return need == 0 || (s.base.Known() && c.base >= need) || d.neverRaised(s)
+}
+
+// neverRaised reports whether the tree cannot be raised to the side's legal
+// height at any age: for its species, for its growth on the region's curve, or
+// for the line that it is held under.
+func (d *draft) neverRaised(s *side) bool {
 	if d.unreachable(s) {
 		return true
 	}
-	seen := lastSeen(d.t)
-	c := d.crownOf(s, seen)
-	need := s.env.baseFor(&c, legal)
-	return need == 0 || (s.base.Known() && c.base >= need)
+	top := d.topHeight()
+	return top > 0 && top*geo.Length(100-d.e.policy.Training.LiveCrownMin)/100 < s.env.high.Legal
+}
+
+// topHeight is the height that the tree is grown to at most on its site; 0 when not known.
+func (d *draft) topHeight() geo.Length {
+	top := d.p.top
+	if limit := d.wireCap(); limit > 0 && (top == 0 || limit < top) {
+		return limit
+	}
+	return top
+}
+
+// topOf is the height that the model grows a species to at most: to the end of
+// its curve, or to its mature height where that is less.
+func topOf(s *scheduler.Species, c *growth.Curve) geo.Length {
+	top := max(0, s.MatureHeight)
+	if end := c.AtAge(c.MaxAge).Height; end > 0 && (top == 0 || end < top) {
+		top = end
+	}
+	return top
+}
+
+// unfinishedReason says why training goes on when the record, or the years
+// planned for it, would have it over.
+func (d *draft) unfinishedReason(i int) {
+	switch {
+	case d.unfinished == "":
+	case d.t.Stage == scheduler.StageRotation:
+		d.because(i, "training.unfinished", d.say("Recorded as past training, but ").str(d.unfinished).
+			str(" is not recorded as reached: training goes on until it is written down.").end(), d.e.policy.Training.Source)
+	default:
+		d.because(i, "training.unfinished", d.say("Beyond the ").num(d.e.policy.Training.EndYears).str(" years planned for training, but ").str(d.unfinished).
+			str(" is not recorded as reached: training goes on until it is written down.").end(), d.e.policy.Training.Source)
+	}
+}
+
+// endReason says of a tree in rotation that nobody recorded as past training
+// why it is there.
+func (d *draft) endReason(i int) {
+	if d.t.Stage == scheduler.StageRotation || !habitTrains(d.p.species.Habit) {
+		return
+	}
+	s := d.say("Beyond the ").num(d.e.policy.Training.EndYears).str(" years planned for training")
+	if lacks := d.missing(); lacks != "" {
+		s = s.str("; ").str(lacks).str(" is not recorded as reached: write down what is")
+	} else {
+		s = s.str(", and leader, lowest permanent branch and heights are reached")
+	}
+	d.because(i, "training.end", s.str(".").end(), d.e.policy.Training.Source)
 }

@@ -9,7 +9,7 @@ import (
 func ginkgo() story {
 	return story{
 		name: "ginkgo_second_tree", preset: "northeast",
-		edit:  stageIntervals(4, 3, 3, 4),
+		edit:  firstVisitAfter(4),
 		tree:  func() scheduler.Tree { return plantedOn("GIBI", "2026-11-10") },
 		site:  func() scheduler.Site { return parkingLane(street()) },
 		began: "2027-11-10", today: "2026-11-12", years: 22,

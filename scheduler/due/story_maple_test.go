@@ -8,7 +8,7 @@ import (
 // mapleUnderWire: a red maple under a primary line.
 func mapleUnderWire() story {
 	return story{
-		name: "red_maple_under_wire", preset: "lower-midwest", edit: stageIntervals(3, 2, 3, 3),
+		name: "red_maple_under_wire", preset: "lower-midwest", edit: firstVisitAfter(3),
 		tree: func() scheduler.Tree { return plantedOn("ACRU", "2026-11-10") },
 		site: func() scheduler.Site {
 			s := parkingLane(street())

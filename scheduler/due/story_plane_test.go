@@ -12,10 +12,17 @@ func plantedOn(species, on string) scheduler.Tree {
 	return t
 }
 
-// stageIntervals sets the growing seasons to the first structural visit of a tree
-// whose caliper is not recorded, and from visit to visit in each stage.
+// firstVisitAfter sets the growing seasons to the first structural visit of a
+// tree whose caliper is not recorded.
+func firstVisitAfter(seasons int) func(*scheduler.Policy) {
+	return func(p *scheduler.Policy) { p.Training.Stages[0].Seasons = seasons }
+}
+
+// stageIntervals sets that and the growing seasons from visit to visit in each
+// stage, for a species of any growth.
 func stageIntervals(establishing, leader, temporaries, raising int) func(*scheduler.Policy) {
 	return func(p *scheduler.Policy) {
+		evenPace(p)
 		for i := range p.Training.Stages {
 			r := &p.Training.Stages[i]
 			switch r.Stage {

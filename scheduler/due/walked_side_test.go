@@ -82,6 +82,15 @@ func walkedOf(d *draft, p *scheduler.Policy, k scheduler.WorkKind) (walked, bool
 	for _, st := range p.Training.Stages {
 		if st.Stage == d.stage {
 			w.interval = st.Seasons
+			if st.Stage == scheduler.StageEstablishing {
+				continue
+			}
+			switch grows := d.p.species.Growth; { // a season more or less by growth, from 2 to 5
+			case grows == "slow" && st.Seasons < 5:
+				w.interval++
+			case grows == "fast" && st.Seasons > 2:
+				w.interval--
+			}
 		}
 	}
 	if s.InSight {
