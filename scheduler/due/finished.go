@@ -44,25 +44,25 @@ func (d *draft) lacksPermanent() bool {
 }
 
 // reached reports whether the recorded base meets the legal height on the side
-// as the crown stood at the last visit, or the side asks for nothing.
+// as the crown stood at the last visit, or the side asks for nothing. Where the
+// tree can never be raised to it, nothing is left to reach.
 func (d *draft) reached(s *side) bool {
 	c := d.crownOf(s, lastSeen(d.t))
-	return d.raisedTo(s, &c, legal)
+	return s.meets(&c, legal) || d.neverRaised(s)
 }
 
-// lasts reports whether the side stays above the act-at height until the next
-// visit after one on the day, without any work.
+// lasts reports whether the side stays above the act-at height without any work
+// until the first rotation prune of a tree that leaves training on the day.
 func (d *draft) lasts(s *side, on scheduler.Date) bool {
-	c := d.crownOf(s, addMonths(on, 12*d.interval()))
-	return d.raisedTo(s, &c, actAt)
+	c := d.crownOf(s, addMonths(on, 12*d.sizeClass(on).Years))
+	return s.meets(&c, actAt)
 }
 
-// raisedTo reports whether the base meets what a level asks of a crown. The
-// underside rises outward, so a base below the level can be high enough; where
-// the tree can never be raised to its legal height, nothing is left to reach.
-func (d *draft) raisedTo(s *side, c *crown, at level) bool {
+// meets reports whether a recorded base meets what a level asks of a crown. The
+// underside rises outward, so a base below the level can be high enough.
+func (s *side) meets(c *crown, at level) bool {
 	need := s.env.baseFor(c, at)
-	return need == 0 || (s.base.Known() && c.base >= need) || d.neverRaised(s)
+	return need == 0 || (s.base.Known() && c.base >= need)
 }
 
 // neverRaised reports whether the tree cannot be raised to the side's legal

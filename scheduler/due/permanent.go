@@ -17,16 +17,19 @@ import (
 func (d *draft) permanentAt() geo.Length {
 	var h geo.Length
 	if s, ok := d.roadSide(); ok && !d.unreachable(&s) {
-		h = max(s.env.low.ClearTo, s.env.high.ClearTo)
+		h = s.clearTo()
 	}
 	if s, ok := d.walkSide(); ok && !d.unreachable(&s) {
-		h = max(h, s.env.high.ClearTo)
+		h = max(h, s.clearTo())
 	}
 	if h == 0 {
 		return 0
 	}
 	return h + d.p.droop
 }
+
+// clearTo is the greatest height that the side is cleared to.
+func (s *side) clearTo() geo.Length { return max(s.env.low.ClearTo, s.env.high.ClearTo) }
 
 // permanent is the height of the lowest permanent branch as it counts: 0 for
 // none, and for one that attaches too low to stay.

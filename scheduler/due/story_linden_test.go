@@ -9,7 +9,7 @@ import (
 // linden: a littleleaf linden in the sight triangle of a corner.
 func linden() story {
 	return story{
-		name: "littleleaf_linden_corner", preset: "northeast", edit: firstVisitAfter(3),
+		name: "littleleaf_linden_corner", preset: "northeast", edit: stageIntervals(3, 3, 4, 4),
 		tree: func() scheduler.Tree { return plantedOn("TICO", "2026-11-10") },
 		site: func() scheduler.Site {
 			s := street()

@@ -30,11 +30,11 @@ func mapleUnderWire() story {
 				says(5, "what to do about the line", "the manager decides: replace, or spread low", "replace", "spread low").but(notYet + "the decision about a tree that will grow into a line"),
 				visitAt(7, scheduler.Training),
 				skillAt(7, scheduler.Ground),
-				skillFrom(10, scheduler.LineClearance).but("the leader stage has 2 seasons, so the first visit after the top has entered is t9"),
-				visitAt(10, scheduler.WalkClearance).but("under the capped height the crown never allows 8 ft over the walk (2.38 m), so the tree stays in the leader stage: every 2 seasons, t9 and t11"),
+				skillFrom(10, scheduler.LineClearance).but("from t10 on the visits raise the walk side and work low in the crown, which a ground crew may; the card leaves the work above 5.95 m to a line-clearance crew"),
+				visitAt(10, scheduler.WalkClearance),
 				visitAt(13, scheduler.WalkClearance),
-				visitAt(16, scheduler.WalkClearance).but("as at t10: t15 and t17"),
-				skillAt(13, scheduler.Ground).but(notYet + "the walk side is bundled with the work at the top and takes its crew; the city could do it from the ground"),
+				visitAt(16, scheduler.WalkClearance),
+				skillAt(13, scheduler.Ground),
 				everySays("qualified workers' distances", "never printed: only the 10 ft rule", scheduler.Training, "overhead line", "10.0 ft"),
 				figureAt(16, "height in the rules, capped at", 5.95, 0.01, " m", func(r *storyRun) (float64, bool) {
 					on := r.day(16)
