@@ -50,7 +50,6 @@ type profile struct {
 	pace    int        // growing seasons that the growth class adds to a training interval
 	droop   geo.Length // the more of wet droop and droop under snow
 	storm   storm
-	top     geo.Length // the height that the tree is grown to at most, 0 when not known
 }
 
 // New prepares the rules of a policy. It refuses, as scheduler.Error of kind
@@ -124,7 +123,6 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		droop:   e.policy.Droop(&s),
 		storm:   stormOf(&e.policy.Storms, &s),
 		cutMax:  e.cuts.limit(e.policy.Training.SmallCut, s.Decay),
-		top:     topOf(&s, &curve),
 	}
 }
 

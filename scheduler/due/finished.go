@@ -3,7 +3,6 @@ package due
 import (
 	"limbround/geo"
 	"limbround/scheduler"
-	"limbround/scheduler/growth"
 )
 
 // A tree leaves training by recorded facts: its leader, its lowest permanent
@@ -76,24 +75,21 @@ func (d *draft) neverRaised(s *side) bool {
 	return top > 0 && top*geo.Length(100-d.e.policy.Training.LiveCrownMin)/100 < s.env.high.Legal
 }
 
-// topHeight is the height that the tree is grown to at most on its site; 0 when not known.
+// topHeight is the height that the tree grows to at most: the end of its curve
+// as it stands on it, its species' mature height, or the line above it; 0 when
+// not known.
 func (d *draft) topHeight() geo.Length {
-	top := d.p.top
+	top := max(0, d.p.species.MatureHeight)
+	if end := d.at(lastSeen(d.t) + century).Height; end > 0 && (top == 0 || end < top) {
+		top = end
+	}
 	if limit := d.wireCap(); limit > 0 && (top == 0 || limit < top) {
-		return limit
+		top = limit
 	}
 	return top
 }
 
-// topOf is the height that the model grows a species to at most: to the end of
-// its curve, or to its mature height where that is less.
-func topOf(s *scheduler.Species, c *growth.Curve) geo.Length {
-	top := max(0, s.MatureHeight)
-	if end := c.AtAge(c.MaxAge).Height; end > 0 && (top == 0 || end < top) {
-		top = end
-	}
-	return top
-}
+const century scheduler.Date = 36525 // days; no curve is published beyond
 
 // unfinishedReason says why training goes on when the record, or the years
 // planned for it, would have it over.

@@ -61,7 +61,7 @@ func TestIntervalByGrowth(t *testing.T) {
 // years of roots.
 func TestEstablishmentWhereWintersAreWarm(t *testing.T) {
 	for _, c := range []struct{ preset, due, says string }{
-		{"central-florida", "2027", "in a warm climate"},
+		{"central-florida", "2027", "where winters do not stop growth"},
 		{"upper-midwest", "2029", "about one for each inch of caliper"},
 	} {
 		e := presetEngine(t, c.preset, nil)

@@ -107,7 +107,7 @@ func (d *draft) age(on scheduler.Date) float64 {
 // establishSeasons is the time from planting to the first structural visit:
 // where winters stop growth about one growing season for each inch of caliper
 // (common practice), and the policy's interval when the caliper was not
-// recorded or in a warm climate, where a planted tree grows on at once.
+// recorded or winters do not stop growth and a planted tree grows on at once.
 func (d *draft) establishSeasons() int {
 	if d.t.Caliper <= 0 || !d.e.cold {
 		return max(1, d.e.stages[stageIndex(scheduler.StageEstablishing)].Seasons)

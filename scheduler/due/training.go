@@ -87,7 +87,7 @@ func (d *draft) firstVisitText(planted scheduler.Date, n int) phrase {
 	case d.t.Caliper > 0 && d.e.cold:
 		s = s.str(" (about one for each inch of caliper, ").width(d.t.Caliper).str(")")
 	case d.t.Caliper > 0:
-		s = s.str(" (in a warm climate a planted tree grows on, whatever its caliper)")
+		s = s.str(" (whatever the caliper, where winters do not stop growth)")
 	}
 	return s.str(".").end()
 }
