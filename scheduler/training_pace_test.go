@@ -14,9 +14,16 @@ func TestPaceOfTraining(t *testing.T) {
 		seasons int
 		want    int
 	}{
-		{"", "slow", 3, 4}, {"", "moderate", 3, 3}, {"", "fast", 3, 2}, {"", "", 3, 3},
-		{"", "slow", 5, 5}, {"", "fast", 2, 2},
-		{"", "fast", 1, 1}, {"", "slow", 1, 2}, {"", "slow", 8, 8}, {"", "fast", 8, 7}, // the city's own figure may lie beyond the bounds
+		{"", "slow", 3, 4},
+		{"", "moderate", 3, 3},
+		{"", "fast", 3, 2},
+		{"", "", 3, 3},
+		{"", "slow", 5, 5},
+		{"", "fast", 2, 2},
+		{"", "fast", 1, 1},
+		{"", "slow", 1, 2},
+		{"", "slow", 8, 8},
+		{"", "fast", 8, 7}, // the city's own figure may lie beyond the bounds
 		{"  growth_seasons: {slow: 2, fast: 0}\n", "slow", 3, 5},
 		{"  growth_seasons: {slow: 2, fast: 0}\n", "fast", 3, 3},
 		{"  growth_seasons: {slow: 2}\n", "fast", 3, 3}, // left out of a list that is given

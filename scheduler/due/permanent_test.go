@@ -77,7 +77,9 @@ func TestPermanentIsChosenOnceTheTreeHasIt(t *testing.T) {
 		dbh, height geo.Length
 		want        bool
 	}{
-		{150, at*100/65 + 10, true}, {150, at*100/65 - 10, false}, {150, at * 2, true},
+		{150, at*100/65 + 10, true},
+		{150, at*100/65 - 10, false},
+		{150, at * 2, true},
 		{90, at * 2, false}, // under 4 in every branch is temporary: IFAS EP276
 	} {
 		tree := maple()
