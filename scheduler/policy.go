@@ -89,6 +89,11 @@ type TrainingRules struct {
 	CutSource    string      `json:"small_cut_source" yaml:"small_cut_source"`   // of SmallCut and SmallRatio
 	ReachSource  string      `json:"reach_source" yaml:"reach_source"`           // of Reach
 
+	// GrowthSeasons is what the growth class of a species (slow, moderate, fast)
+	// adds to the interval of every stage but the establishing one; see Pace.
+	GrowthSeasons map[string]int `json:"growth_seasons,omitzero" yaml:"growth_seasons"`
+	GrowthSource  string         `json:"growth_source,omitempty" yaml:"growth_source"` // of GrowthSeasons
+
 	Structure StructureRules `json:"structure" yaml:"structure"` // temporaries, permanent branches, shares of one stem; zero takes the default
 }
 

@@ -98,6 +98,7 @@ func (r *TrainingRules) check(d *policyDecoder) {
 	d.length("training.reach", r.Reach, 1500, 8000)
 	d.text("training.reach_source", r.ReachSource)
 	r.Structure.check(d)
+	r.checkPace(d)
 	var stages []Stage
 	for i, s := range r.Stages {
 		at := fmt.Sprintf("training.stages[%d]", i)

@@ -18,6 +18,7 @@ type StructureRules struct {
 	TemporaryCut   geo.Length   `json:"temporary_cut_mm" yaml:"temporary_cut"`          // a temporary branch is out by this diameter
 	TemporaryShare int          `json:"temporary_share_pct" yaml:"temporary_share_pct"` // share of the temporaries still on the tree that a visit takes, largest first: nine go in four visits at half
 	AllTemporary   geo.Length   `json:"all_temporary_mm" yaml:"all_temporary_below"`    // on a thinner trunk every branch is temporary
+	PermanentShare int          `json:"permanent_share_pct" yaml:"permanent_share_pct"` // the lowest permanent branch is chosen once it attaches at no more than this share of the tree's height
 	LeaderTakePct  int          `json:"leader_take_pct" yaml:"leader_take_pct"`         // share of one leader's or side's foliage that may be taken in a growing season
 	PlantingYear   PlantingYear `json:"planting_year" yaml:"planting_year"`             // dose in the growing season of the planting
 	Source         string       `json:"source" yaml:"source"`                           // of the figures that are given
@@ -33,6 +34,9 @@ func (r StructureRules) WithDefaults() StructureRules {
 	}
 	if r.AllTemporary == 0 {
 		r.AllTemporary = geo.Inches(4)
+	}
+	if r.PermanentShare == 0 {
+		r.PermanentShare = 65
 	}
 	if r.LeaderTakePct == 0 {
 		r.LeaderTakePct = 50
@@ -55,6 +59,7 @@ func (r *StructureRules) check(d *policyDecoder) {
 	if d.given(at + ".all_temporary_below") {
 		d.length(at+".all_temporary_below", r.AllTemporary, 10, 300)
 	}
+	d.option(at+".permanent_share_pct", r.PermanentShare, 20, 95)
 	d.option(at+".leader_take_pct", r.LeaderTakePct, 10, 100)
 	if d.given(at + ".planting_year") {
 		word(d, at+".planting_year", r.PlantingYear, []PlantingYear{PlantingByTable, PlantingDead})

@@ -20,12 +20,12 @@ func structured(t *testing.T, training, season string) (Policy, error) {
 }
 
 func TestStructureRules(t *testing.T) {
-	p, err := structured(t, "  structure: {temporary_cut: 25 mm, temporary_share_pct: 40, all_temporary_below: 3 in, leader_take_pct: 40, planting_year: broken_and_dead, source: common practice}\n",
+	p, err := structured(t, "  structure: {temporary_cut: 25 mm, temporary_share_pct: 40, all_temporary_below: 3 in, permanent_share_pct: 70, leader_take_pct: 40, planting_year: broken_and_dead, source: common practice}\n",
 		"      cuts: [live, dead]\n")
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := StructureRules{25, 40, geo.Inches(3), 40, PlantingDead, "common practice"}
+	want := StructureRules{25, 40, geo.Inches(3), 70, 40, PlantingDead, "common practice"}
 	if p.Training.Structure != want || p.Training.Structure.WithDefaults() != want {
 		t.Errorf("%+v, want %+v", p.Training.Structure, want)
 	}
@@ -36,8 +36,8 @@ func TestStructureRules(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := p.Training.Structure.WithDefaults()
-	// 30 mm and half: common practice. 4 in: IFAS EP276.
-	if r.TemporaryCut != 30 || r.LeaderTakePct != 50 || r.AllTemporary != geo.Inches(4) || r.PlantingYear != PlantingByTable {
+	// 30 mm, half, and a permanent branch in the lower 65 %: common practice. 4 in: IFAS EP276.
+	if r.TemporaryCut != 30 || r.PermanentShare != 65 || r.LeaderTakePct != 50 || r.AllTemporary != geo.Inches(4) || r.PlantingYear != PlantingByTable {
 		t.Errorf("left out: %+v", r)
 	}
 }
@@ -47,6 +47,7 @@ func TestStructureRulesAreChecked(t *testing.T) {
 		{"  structure: {temporary_cut: 5 mm, source: s}\n", "", "training.structure.temporary_cut"},
 		{"  structure: {temporary_share_pct: 0, source: s}\n", "", "training.structure.temporary_share_pct"},
 		{"  structure: {all_temporary_below: 1 m, source: s}\n", "", "training.structure.all_temporary_below"},
+		{"  structure: {permanent_share_pct: 5, source: s}\n", "", "training.structure.permanent_share_pct"},
 		{"  structure: {leader_take_pct: 101, source: s}\n", "", "training.structure.leader_take_pct"},
 		{"  structure: {planting_year: none, source: s}\n", "", "training.structure.planting_year"},
 		{"  structure: {leader_take_pct: 40}\n", "", "training.structure.source"},

@@ -58,7 +58,7 @@ func (d *draft) radius(on scheduler.Date) geo.Length { return max(0, d.at(on).Cr
 // interval is the number of years a visit has to last.
 func (d *draft) interval() int {
 	if i := stageIndex(d.stage); i >= 1 && i <= 4 {
-		return d.e.stages[i].Seasons
+		return d.seasons(i)
 	}
 	return max(1, d.e.policy.Clearance.LookAhead)
 }

@@ -115,7 +115,7 @@ func TestYoungTreeWaitsForItsTraining(t *testing.T) {
 		{"tall enough", tall, street(), nil, "2026-06-10", 2, "is legal: within 42 days"},
 		{"in a sight triangle", young, corner, nil, "2026-06-10", 2, "is legal: within 42 days"},
 	} {
-		e := presetEngine(t, "lower-midwest", tc.edit)
+		e := presetEngine(t, "lower-midwest", both(tc.edit, evenPace))
 		var got *scheduler.Visit
 		visits := e.Visits(tc.tree, tc.site, day(tc.today))
 		for i := range visits {

@@ -162,8 +162,11 @@ func (d *draft) watchDone(on scheduler.Date) {
 
 // stageDone moves the stage on when the model foresees its facts: from the
 // leader once nothing is left to remove and the walk can be raised; from the
-// temporaries once three quarters of the road's height can be; from raising
-// when both bases stand at the act-at heights and the lowest permanent branch is chosen.
+// temporaries once three quarters of the road's height can be, where either
+// can ever be; from raising when both sides stay clear at the act-at heights
+// until the first rotation prune and the lowest permanent branch is chosen. A
+// side that the tree is never raised over is cut back by the raising visits,
+// for the years planned for training.
 func (d *draft) stageDone(on scheduler.Date) {
 	t := d.t
 	floor := d.treeHeight(on) * geo.Length(100-d.e.policy.Training.LiveCrownMin) / 100
@@ -178,17 +181,24 @@ func (d *draft) stageDone(on scheduler.Date) {
 		t.Stage = scheduler.StageLeader
 	case scheduler.StageLeader:
 		t.Stage = scheduler.StageLeader
-		if !toRemove && floor >= d.e.policy.Clearance.Walk.Legal {
+		if !toRemove && (floor >= d.e.policy.Clearance.Walk.Legal || (hasWalk && d.neverRaised(&walk))) {
 			t.Stage = scheduler.StageTemporaries
 		}
 	case scheduler.StageTemporaries:
-		if floor*4 >= (d.permanentAt()-d.p.droop)*3 {
+		var to geo.Length
+		if hasRoad && !d.neverRaised(&road) {
+			to = road.clearTo()
+		}
+		if hasWalk && !d.neverRaised(&walk) {
+			to = max(to, walk.clearTo())
+		}
+		if floor*4 >= to*3 {
 			t.Stage = scheduler.StageRaising
 		}
 	case scheduler.StageRaising:
-		roadDone := !hasRoad || t.BaseRoad >= road.env.high.ActAt
-		walkDone := !hasWalk || t.BaseWalk >= walk.env.high.ActAt
-		if !toRemove && roadDone && walkDone && (d.permanent() > 0 || !d.p.species.Habit.LeaderRule() || d.permanentAt() == 0) {
+		roadDone := !hasRoad || d.lasts(&road, on)
+		walkDone := !hasWalk || d.lasts(&walk, on)
+		if !toRemove && roadDone && walkDone && !d.lacksPermanent() {
 			t.Stage = scheduler.StageRotation
 			t.LastRotation = on
 		}

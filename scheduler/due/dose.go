@@ -48,7 +48,7 @@ func (d *draft) visitNumber() (int, bool) {
 	if t.Planted.IsZero() {
 		return 0, false
 	}
-	step := max(1, d.e.stages[stageIndex(scheduler.StageLeader)].Seasons)
+	step := max(1, d.seasons(stageIndex(scheduler.StageLeader)))
 	return 1 + max(0, c.counted(t.LastTraining)-c.counted(t.Planted))/step, true
 }
 

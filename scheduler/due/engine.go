@@ -28,6 +28,7 @@ type Engine struct {
 	practice scheduler.PracticeRules
 	build    scheduler.StructureRules
 	start    scheduler.Date // the day from which records count
+	cold     bool           // the winter stops growth, and with it establishment
 	care     scheduler.CareRules
 	warranty int      // months
 	water    []string // objectives of a watering
@@ -47,6 +48,7 @@ type profile struct {
 	bans    []ban // closed and allowed-only seasons
 	advice  []ban // check-first, stop-on-find and preferred seasons
 	cutMax  geo.Length
+	pace    int        // growing seasons that the growth class adds to a training interval
 	droop   geo.Length // the more of wet droop and droop under snow
 	storm   storm
 }
@@ -60,6 +62,7 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 		start: p.Start(), species: make(map[string]*profile, len(species)), roads: p.Clearance.Roads,
 	}
 	e.policy.Clearance, e.policy.Wires = p.Clearance.WithDefaults(), p.Wires.WithDefaults()
+	e.cold = coldRegion(p.Region)
 	e.drafts = &sync.Pool{New: func() any { return &draft{buf: make([]byte, 0, textRoom)} }}
 	var faults []scheduler.Fault
 	for name, s := range map[string]scheduler.MonthSpan{"seasons.dormant": p.Seasons.Dormant, "seasons.leaf_on": p.Seasons.LeafOn} {
@@ -117,6 +120,7 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		curve:   curve,
 		bans:    bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonClosed, scheduler.SeasonAllowed),
 		advice:  bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonCheckFirst, scheduler.SeasonStopOnFind, scheduler.SeasonPreferred),
+		pace:    e.policy.Training.Pace(s.Growth),
 		droop:   e.policy.Droop(&s),
 		storm:   stormOf(&e.policy.Storms, &s),
 		cutMax:  e.cuts.limit(e.policy.Training.SmallCut, s.Decay),
@@ -156,7 +160,7 @@ type draft struct {
 	sizes [sizeSlots]sized // sizes worked out already: the rules ask for the same few days
 	stage scheduler.Stage
 
-	unfinished string // what a tree recorded as past training has not reached
+	unfinished string // what a tree past its training, by its record or by its years, has not reached
 
 	buf []byte // text of every phrase, one after another
 

@@ -59,7 +59,7 @@ func reasonOf(v scheduler.Visit, rule string) string {
 }
 
 func TestTrainingInterval(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
+	e := presetEngine(t, "lower-midwest", evenPace)
 	v := only(t, e.Visits(maple(), apart(), day("2026-11-25")))
 	want := scheduler.Window{Earliest: day("2027-11-01"), Due: day("2028-11-01"), Latest: day("2030-03-31")}
 	if v.Window != want {
@@ -78,7 +78,7 @@ func TestTrainingInterval(t *testing.T) {
 
 func TestStatesFollowTheWindow(t *testing.T) {
 	oak := func(p *scheduler.Policy) { p.Seasons.Special = []scheduler.Season{oakWisconsin()} }
-	e := presetEngine(t, "lower-midwest", oak)
+	e := presetEngine(t, "lower-midwest", both(oak, evenPace))
 	tree := maple()
 	tree.Species = "QUPA"
 	cases := []struct {

@@ -113,3 +113,65 @@ func TestNewVersionKeepsFirstLooks(t *testing.T) {
 		}
 	}
 }
+
+// The years planned for training end it only for a tree that nobody put into a
+// stage: a recorded stage is left by its facts.
+func TestEndYearsNeedTheFacts(t *testing.T) {
+	e := presetEngine(t, "lower-midwest", nil)
+	old := func(stage scheduler.Stage) scheduler.Tree {
+		tree := maple()
+		tree.Stage, tree.Planted, tree.DBH, tree.Height, tree.Crown = stage, day("1996-11-10"), 300, 14000, 7000
+		tree.BaseRoad, tree.BaseWalk, tree.BaseOn, tree.Permanent = 4700, 4700, day("2026-01-14"), 5000
+		return tree
+	}
+	low := func(t *scheduler.Tree) { t.BaseWalk = 1500 }
+	under := func(s *scheduler.Site) { s.WireClass, s.ToWire, s.WireHeight = scheduler.WirePrimary, 0, 9000 }
+	for _, c := range []struct {
+		name  string
+		stage scheduler.Stage
+		edit  func(*scheduler.Tree)
+		site  func(*scheduler.Site)
+		kind  scheduler.WorkKind
+		rule  string
+		says  string
+	}{
+		{"raising, all reached", scheduler.StageRaising, nil, nil, scheduler.RotationPrune, "training.end", "are reached"},
+		{"raising, the walk too low", scheduler.StageRaising, low, nil, scheduler.Training, "training.unfinished", "Beyond the 25 years planned for training, but the height over the walk"},
+		{"leader, the walk too low", scheduler.StageLeader, low, nil, scheduler.Training, "training.unfinished", "the height over the walk"},
+		{"no stage, the walk too low", scheduler.StageUnknown, low, nil, scheduler.RotationPrune, "training.end", "the height over the walk is not recorded as reached"},
+		{"a crabapple is never raised over the road", scheduler.StageRaising, func(t *scheduler.Tree) { t.Species, t.BaseRoad = "MALUS", 1500 }, nil, scheduler.RotationPrune, "training.end", "are reached"},
+		{"nor is a tree held under a line", scheduler.StageRaising, func(t *scheduler.Tree) { t.BaseRoad, t.BaseWalk, t.Permanent = 1500, 1500, geo.None }, under, scheduler.RotationPrune, "training.end", "are reached"},
+	} {
+		tree, site := old(c.stage), street()
+		if c.edit != nil {
+			c.edit(&tree)
+		}
+		if c.site != nil {
+			c.site(&site)
+		}
+		v := ruled(e.Visits(tree, site, day("2026-11-25")), c.rule)
+		if v == nil || !contains(v.Kinds, c.kind) || !strings.Contains(reasonOf(*v, c.rule), c.says) {
+			t.Errorf("%s: %+v, want %s by %s saying %q", c.name, e.Visits(tree, site, day("2026-11-25")), c.kind, c.rule, c.says)
+		}
+	}
+}
+
+// The underside of a crown rises outward: beyond a parking lane a base well
+// below the act-at height leaves the lane free, and training is over.
+func TestRaisingEndsWhenTheSideStaysClear(t *testing.T) {
+	e := presetEngine(t, "lower-midwest", evenPace)
+	for _, c := range []struct {
+		road geo.Length
+		want scheduler.Stage
+	}{{4000, scheduler.StageRotation}, {1800, scheduler.StageRaising}} {
+		tree, site := maple(), parkingLane(street())
+		tree.Stage, tree.DBH, tree.Height, tree.Crown = scheduler.StageRaising, 200, 9000, 7000
+		tree.BaseRoad, tree.BaseWalk, tree.BaseOn, tree.Permanent = c.road, 3600, day("2026-01-14"), 5500
+		d := draft{e: e, t: &tree, s: &site, p: e.species["ACRU"], stage: scheduler.StageRaising}
+		d.proj = d.p.curve.Project(tree, 0)
+		d.stageDone(day("2026-01-14"))
+		if s, _ := d.roadSide(); tree.Stage != c.want || c.road >= s.env.high.ActAt {
+			t.Errorf("a base of %s over the road, act at %s: %s, want %s", c.road, s.env.high.ActAt, tree.Stage, c.want)
+		}
+	}
+}

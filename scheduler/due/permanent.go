@@ -17,16 +17,19 @@ import (
 func (d *draft) permanentAt() geo.Length {
 	var h geo.Length
 	if s, ok := d.roadSide(); ok && !d.unreachable(&s) {
-		h = max(s.env.low.ClearTo, s.env.high.ClearTo)
+		h = s.clearTo()
 	}
 	if s, ok := d.walkSide(); ok && !d.unreachable(&s) {
-		h = max(h, s.env.high.ClearTo)
+		h = max(h, s.clearTo())
 	}
 	if h == 0 {
 		return 0
 	}
 	return h + d.p.droop
 }
+
+// clearTo is the greatest height that the side is cleared to.
+func (s *side) clearTo() geo.Length { return max(s.env.low.ClearTo, s.env.high.ClearTo) }
 
 // permanent is the height of the lowest permanent branch as it counts: 0 for
 // none, and for one that attaches too low to stay.
@@ -56,6 +59,9 @@ func (d *draft) permanentLimit(on scheduler.Date) phrase {
 		return d.say("Lowest permanent branch: none chosen yet; on a trunk under ").width(d.e.build.AllTemporary).str(" every branch is temporary.").end()
 	}
 	s := d.say("Lowest permanent branch: none chosen on the tree yet; low branches are temporary")
+	if d.permanentReady(on) {
+		s = d.say("Lowest permanent branch: none recorded: choose it now and write it down; what is lower is temporary")
+	}
 	if at > 0 {
 		s = s.str("; it attaches at ").height(at).str(" or above, and is no low limb that grows up into the scaffold")
 	}
@@ -74,12 +80,21 @@ func (d *draft) permanentReason(i int) {
 	}
 }
 
-// choosePermanent is the model's choice once the crown and the trunk allow one.
+// choosePermanent is the model's choice once the tree has a branch to choose.
 func (d *draft) choosePermanent(on scheduler.Date) {
-	if d.permanent() > 0 || !d.p.species.Habit.LeaderRule() || d.allTemporary(on) {
-		return
+	if d.permanent() == 0 && d.permanentReady(on) {
+		d.t.Permanent = d.permanentAt()
 	}
-	if at := d.permanentAt(); at > 0 && d.treeHeight(on)*geo.Length(100-d.e.policy.Training.LiveCrownMin)/100 >= at {
-		d.t.Permanent = at
+}
+
+// permanentReady reports whether the lowest permanent branch can be chosen: it
+// only has to stand on the tree. The crown need not be raised to it for years,
+// but the place must have dropped out of the top, where shoots have not made
+// branches yet, and the trunk must be past carrying temporary branches alone.
+func (d *draft) permanentReady(on scheduler.Date) bool {
+	if !d.p.species.Habit.LeaderRule() || d.allTemporary(on) {
+		return false
 	}
+	at := d.permanentAt()
+	return at > 0 && at*100 <= d.treeHeight(on)*geo.Length(d.e.build.PermanentShare)
 }

@@ -65,3 +65,35 @@ func TestPermanentWhereTheRoadIsOutOfReach(t *testing.T) {
 		t.Errorf("nothing to clear, and yet %s", got)
 	}
 }
+
+// A branch does not move up the trunk: it can be chosen as soon as the tree has
+// one at its place, years before the crown can be raised to it. That the place
+// should lie in the lower two thirds or so is common practice, from memory.
+func TestPermanentIsChosenOnceTheTreeHasIt(t *testing.T) {
+	e := presetEngine(t, "lower-midwest", nil)
+	site := street()
+	at := geo.Feet(15) + e.species["ACRU"].species.Droop
+	for _, c := range []struct {
+		dbh, height geo.Length
+		want        bool
+	}{
+		{150, at*100/65 + 10, true},
+		{150, at*100/65 - 10, false},
+		{150, at * 2, true},
+		{90, at * 2, false}, // under 4 in every branch is temporary: IFAS EP276
+	} {
+		tree := maple()
+		tree.DBH, tree.Height = c.dbh, c.height
+		on := day("2026-11-25")
+		tree.MeasuredOn = on
+		d := draft{e: e, t: &tree, s: &site, p: e.species["ACRU"], stage: tree.Stage}
+		d.proj = d.p.curve.Project(tree, 0)
+		limit := d.permanentLimit(on)
+		if says := strings.Contains(limit.in(string(d.buf)), "choose it now"); says != c.want {
+			t.Errorf("%s tall: the card says %q", c.height, limit.in(string(d.buf)))
+		}
+		if d.choosePermanent(on); (tree.Permanent == at) != c.want {
+			t.Errorf("%s tall, trunk %s: chosen at %s", c.height, c.dbh, tree.Permanent)
+		}
+	}
+}

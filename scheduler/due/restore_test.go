@@ -48,7 +48,7 @@ func ruled(visits []scheduler.Visit, rule string) *scheduler.Visit {
 // training goes on.
 func TestBrokenTreeIsRestored(t *testing.T) {
 	tree, edit := brokenLocust()
-	e := presetEngine(t, "upper-midwest", edit)
+	e := presetEngine(t, "upper-midwest", both(edit, evenPace))
 	site := apart()
 	recorded(t, tree, "2027-01-20", scheduler.MakeSafe)
 	for _, step := range []struct {

@@ -29,10 +29,7 @@ func (d *draft) rotation() {
 		s = s.str(" (trunk up to ").width(class.UpTo).str(")")
 	}
 	d.because(i, "rotation.cycle", s.str(", at the latest ").day(w.Latest).str(".").end(), class.Source)
-	if t.Stage != scheduler.StageRotation && habitTrains(d.p.species.Habit) {
-		d.because(i, "training.end", d.say("Beyond the ").num(d.e.policy.Training.EndYears).
-			str(" years planned for training; leader, lowest permanent branch and heights are not recorded as reached: write them down.").end(), d.e.policy.Training.Source)
-	}
+	d.endReason(i)
 }
 
 // sizeClass is the rotation class of the tree's trunk on a day.

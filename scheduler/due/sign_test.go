@@ -152,7 +152,7 @@ func TestSignVisitsMoveOn(t *testing.T) {
 // The training visit takes the sign along when its season allows, so that its
 // window ends before the crown grows into the gap.
 func TestTrainingIsBoundedByTheSign(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
+	e := presetEngine(t, "lower-midwest", evenPace)
 	tree := maple()
 	tree.BaseRoad, tree.BaseWalk, tree.BaseOn = 1800, 1800, day("2026-01-14")
 	free := e.Visits(tree, apart(), day("2026-11-25"))[0]

@@ -124,6 +124,7 @@ type world struct {
 	ask       float64 // above it a codominant stem is beyond training
 	temporary float64
 	leader    bool // the one-leader rule holds
+	pace      int  // growing seasons that the growth class adds to an interval
 }
 
 // fate is what the simulation says of one watched branch.
@@ -189,6 +190,16 @@ func (w *world) window(t *scheduler.Tree, p *scheduler.Policy, proj growth.Proje
 	for _, s := range p.Training.Stages {
 		if s.Stage == t.Stage {
 			rule = s
+		}
+	}
+	// One season more for a slow species and one less for a fast one, within 2
+	// to 5 and no further off than the stage's own interval is.
+	for range max(w.pace, -w.pace) {
+		if w.pace > 0 && rule.Seasons < 5 {
+			rule.Seasons++
+		}
+		if w.pace < 0 && rule.Seasons > 2 {
+			rule.Seasons--
 		}
 	}
 	win.Due = w.a.next(w.a.middles(t.LastTraining, rule.Seasons))
@@ -351,11 +362,15 @@ func TestDeadlinesAgainstSimulation(t *testing.T) {
 		e := engineOf(t, p)
 		for _, s := range speciesTable(t) {
 			switch s.Code {
-			case "ACRU", "QUPA", "ZESE", "ULAM", "PYCA", "ACSA1", "MALUS":
+			case "ACRU", "QUPA", "ZESE", "ULAM", "PYCA", "ACSA1", "MALUS", "GIBI":
 				w := world{a: newAlmanac(&p, s.ClosedGroup), small: small, ask: 100, temporary: temporary}
 				w.leader = s.Habit == scheduler.Excurrent || s.Habit == scheduler.Decurrent
 				if s.Decay == scheduler.DecayWeak {
 					w.small, w.ask = weak, 50
+				}
+				w.pace = map[string]int{"slow": 1}[s.Growth]
+				if p.Training.GrowthSeasons != nil {
+					w.pace = p.Training.GrowthSeasons[s.Growth]
 				}
 				worlds = append(worlds, of{s.Code, w, &p, e})
 			}
@@ -373,6 +388,7 @@ func TestDeadlinesAgainstSimulation(t *testing.T) {
 		p.Training.Stages[i].Seasons = max(1, p.Training.Stages[i].Seasons-2)
 		p.Training.Stages[i].LatestPlus = 2
 	}
+	p.Training.GrowthSeasons = map[string]int{"slow": 1, "fast": -1}
 	p.Training.SmallCut, p.Training.FlatDose, p.Training.Structure.TemporaryCut = 60, 30, 25
 	p.Seasons.Special = []scheduler.Season{{Kind: scheduler.SeasonClosed, From: md(2, 1), To: md(6, 30), Groups: []string{"oak"}}}
 	add(p, 60, 50, 25)

@@ -2,6 +2,7 @@ package due
 
 import (
 	"limbround/scheduler"
+	"limbround/scheduler/growth"
 )
 
 // trained lists the stages that have an interval of their own.
@@ -38,8 +39,9 @@ func lastSeen(t *scheduler.Tree) scheduler.Date {
 // settle decides which rules apply. The stage is the recorded one; it is not
 // derived from age, except that a tree with records but no recorded stage
 // starts in the leader stage while it is younger than the planned length of
-// training, and that a tree beyond it goes to rotation. A tree without any
-// record is not assessed, unless its planting is so recent that its first
+// training, and goes to rotation when it is beyond it. A tree that a record put
+// into a stage leaves training by its facts, however old it is. A tree without
+// any record is not assessed, unless its planting is so recent that its first
 // visit was still to come when the policy took effect.
 func (d *draft) settle() {
 	t := d.t
@@ -67,6 +69,10 @@ func (d *draft) settle() {
 	}
 	old := d.age(lastSeen(t)) >= float64(d.e.policy.Training.EndYears)
 	switch {
+	case old && structural(d.stage):
+		if d.unfinished = d.missing(); d.unfinished == "" {
+			d.stage = scheduler.StageRotation
+		}
 	case old:
 		d.stage = scheduler.StageRotation
 	case d.stage == scheduler.StageRotation:
@@ -84,6 +90,11 @@ func (d *draft) settle() {
 	}
 }
 
+// structural reports whether a stage is one of structural work, after establishment.
+func structural(s scheduler.Stage) bool {
+	return s == scheduler.StageLeader || s == scheduler.StageTemporaries || s == scheduler.StageRaising
+}
+
 // age is the years since planting, or the equivalent age on the growth curve
 // for a tree whose planting date is not known.
 func (d *draft) age(on scheduler.Date) float64 {
@@ -94,13 +105,20 @@ func (d *draft) age(on scheduler.Date) float64 {
 }
 
 // establishSeasons is the time from planting to the first structural visit:
-// about one growing season for each inch of caliper (common practice), or the
-// policy's interval when the caliper was not recorded.
+// where winters stop growth about one growing season for each inch of caliper
+// (common practice), and the policy's interval when the caliper was not
+// recorded or winters do not stop growth and a planted tree grows on at once.
 func (d *draft) establishSeasons() int {
-	if d.t.Caliper <= 0 {
+	if d.t.Caliper <= 0 || !d.e.cold {
 		return max(1, d.e.stages[stageIndex(scheduler.StageEstablishing)].Seasons)
 	}
 	return max(1, int(d.t.Caliper.Inches()+0.5))
+}
+
+// coldRegion reports whether the winters of a climate region stop growth.
+func coldRegion(code string) bool {
+	r, ok := growth.RegionOf(code)
+	return ok && r.Cold
 }
 
 // firstBy is the last day of the window of the first structural visit.

@@ -15,7 +15,7 @@ func elm() story {
 		}
 	}
 	return story{
-		name: "american_elm_five_leaders", preset: "upper-midwest", edit: stageIntervals(2, 2, 2, 3),
+		name: "american_elm_five_leaders", preset: "upper-midwest", edit: firstVisitAfter(2),
 		tree:  func() scheduler.Tree { return plantedOn("ULAM", "2026-11-10") },
 		site:  street,
 		began: "2026-11-10", today: "2026-11-12", years: 20,
@@ -48,9 +48,9 @@ func elm() story {
 				skillAt(11, scheduler.Lift).but("the leader work is over, and raising cuts lie at the new base, 4.3 m, within the reach of 4.6 m"),
 				baseReaches(11, geo.Feet(14), 0.3),
 				visitAt(14),
-				visitAt(18).but("the raising stage has 3 seasons, t14 to t17; by hand 4"),
-				pruningVisits(2, 18, 7, 7),
-				rotationFrom(18).but("at the visit of t17, one season before"),
+				visitAt(18).but("training ends with the visit of t14: leader, permanent branch and both sides are reached, and stay clear for the eight years to the rotation prune"),
+				pruningVisits(2, 18, 7, 7).but("without the last one of t18"),
+				rotationFrom(18).but("at the visit of t14, see t18; by hand one more look was planned"),
 				everySays("elm-wood rule", "on every packet", scheduler.Training, "elm_wood"),
 				says(8, "ice", "rated high", "ice", "high").but(notYet + "the ice rating of the species is not on the card"),
 			}

@@ -9,7 +9,7 @@ import (
 func ginkgo() story {
 	return story{
 		name: "ginkgo_second_tree", preset: "northeast",
-		edit:  stageIntervals(4, 3, 3, 4),
+		edit:  firstVisitAfter(4),
 		tree:  func() scheduler.Tree { return plantedOn("GIBI", "2026-11-10") },
 		site:  func() scheduler.Site { return parkingLane(street()) },
 		began: "2027-11-10", today: "2026-11-12", years: 22,
@@ -41,13 +41,13 @@ func ginkgo() story {
 				says(4, "first structural visit", "leader", "leader"),
 				doseAt(4, 0, 10).but("the dose is a limit and no aim: the policy allows 25 % at a first visit of any species (IFAS EP276)"),
 				baseReaches(8.7, geo.Feet(8), 0.1),
-				visitAt(9, scheduler.Training).but("the interval of the leader stage is 3 seasons for every species, from t4 to t7 and t10"),
+				visitAt(9, scheduler.Training).but("a slow grower has 4 seasons in the leader stage, t4, t8 and t12; by hand 5"),
 				says(9, "walk side", "raised, or cut back before", "walk side"),
-				visitAt(14, scheduler.Training).but("3 seasons after t10"),
+				visitAt(14, scheduler.Training).but("4 seasons after t12"),
 				sizeAt(20, 22.6, 10.2, 4.1),
-				visitAt(20, scheduler.Training),
+				visitAt(20, scheduler.Training).but("a slow grower has 5 seasons in the raising stage, t16 to t21"),
 				crownNever(20, geo.Metres(3.3)),
-				pruningVisits(0, 20, 1, 5).but(notYet + "an interval for slow species with one strong leader: the policy has one interval for all, so a ginkgo gets a visit too many"),
+				pruningVisits(0, 20, 1, 5),
 			}
 		},
 	}

@@ -49,8 +49,8 @@ func liveOakSizes() []storyClaim {
 		visitAt(12).but("the preset's raising stage has 4 seasons, t10 to t14"),
 		baseReaches(13, geo.Feet(14), 0.5),
 		sizeAt(16, 47.1, 12.0, 4.8),
-		visitAt(16).but("4 seasons after t14 is t18"),
-		permanentChosen(16).but("chosen at the first visit at which the crown could be raised to it, t18"),
+		visitAt(16).but("training ends with the visit of t14, see t25"),
+		permanentChosen(16).but("chosen at t7, when 4.97 m lies within the lower 65 % of the tree and the trunk is past 4 in; by hand when the crown could be raised to it"),
 		permanentHeight(4.9),
 	}
 }
@@ -67,7 +67,7 @@ func liveOak() story {
 					}
 				}
 				return 0, false
-			}).but(notYet+"a season of establishment for each inch of caliper is asked for in every climate; the growth model asks for it in cold ones alone (establishSeasons)"),
+			}).but("one season after planting: pruning in the nursery row or at planting is a record of the planting and not a visit that the calendar plans"),
 			doseAt(2, 40, 40),
 			doseAt(4, 35, 35),
 			everySays("ratio", "reduce first above 0.39", scheduler.Training, "above 39 % of the parent stem reduce first"),
@@ -79,7 +79,7 @@ func liveOak() story {
 					}
 				}
 				return last, last > 0
-			}).but("the model foresees leader, permanent branch and heights as reached at t18, and passes the tree to the rotation; the record decides"),
+			}).but("the model foresees leader, permanent branch and heights as reached at t14, and passes the tree to the rotation; the record decides"),
 		)
 	})
 }

@@ -8,7 +8,7 @@ import (
 // mapleUnderWire: a red maple under a primary line.
 func mapleUnderWire() story {
 	return story{
-		name: "red_maple_under_wire", preset: "lower-midwest", edit: stageIntervals(3, 2, 3, 3),
+		name: "red_maple_under_wire", preset: "lower-midwest", edit: firstVisitAfter(3),
 		tree: func() scheduler.Tree { return plantedOn("ACRU", "2026-11-10") },
 		site: func() scheduler.Site {
 			s := parkingLane(street())
@@ -30,9 +30,9 @@ func mapleUnderWire() story {
 				says(5, "what to do about the line", "the manager decides: replace, or spread low", "replace", "spread low").but(notYet + "the decision about a tree that will grow into a line"),
 				visitAt(7, scheduler.Training),
 				skillAt(7, scheduler.Ground),
-				skillFrom(10, scheduler.LineClearance).but("the leader stage has 2 seasons, so the first visit after the top has entered is t9"),
+				skillFrom(10, scheduler.LineClearance),
 				visitAt(10, scheduler.WalkClearance),
-				visitAt(13, scheduler.WalkClearance).but("the walk side lasts the leader stage's 2 seasons: t10, t12, t14, t16"),
+				visitAt(13, scheduler.WalkClearance),
 				visitAt(16, scheduler.WalkClearance),
 				skillAt(13, scheduler.Ground, scheduler.WalkClearance),
 				everySays("qualified workers' distances", "never printed: only the 10 ft rule", scheduler.Training, "overhead line", "10.0 ft"),

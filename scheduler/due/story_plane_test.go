@@ -12,10 +12,17 @@ func plantedOn(species, on string) scheduler.Tree {
 	return t
 }
 
-// stageIntervals sets the growing seasons to the first structural visit of a tree
-// whose caliper is not recorded, and from visit to visit in each stage.
+// firstVisitAfter sets the growing seasons to the first structural visit of a
+// tree whose caliper is not recorded.
+func firstVisitAfter(seasons int) func(*scheduler.Policy) {
+	return func(p *scheduler.Policy) { p.Training.Stages[0].Seasons = seasons }
+}
+
+// stageIntervals sets that and the growing seasons from visit to visit in each
+// stage, for a species of any growth.
 func stageIntervals(establishing, leader, temporaries, raising int) func(*scheduler.Policy) {
 	return func(p *scheduler.Policy) {
+		evenPace(p)
 		for i := range p.Training.Stages {
 			r := &p.Training.Stages[i]
 			switch r.Stage {
@@ -57,17 +64,17 @@ func plane() story {
 				says(9, "temporary branches", "largest out", "largest temporary"),
 				sizeAt(12, 16.9, 8.1, 3.2),
 				visitAt(12, scheduler.Training),
-				permanentChosen(12).but(notYet + "the model of a visit done (sidesDone) chooses the branch only when the crown could be raised to it, 4.97 m, at a tree height of 12.4 m; a branch at that height can be chosen as soon as the tree has one there"),
+				permanentChosen(12),
 				permanentHeight(4.9),
 				crownPasses(13, geo.Metres(3.3), 0.5),
 				says(16, "lane side", "reduce the lane side", "road side", "reduce").but("the underside of a crown rises outward: over the lane edge, 3.3 m from the trunk, a base of 3.2 m leaves more than 14 ft free; by hand the crown was taken as flat"),
 				sizeAt(16, 21.3, 9.2, 3.7),
 				visitAt(16, scheduler.Training).but("the stage of temporaries, every 3 seasons, lasts until the crown allows three quarters of the height to clear (3.43 m, t13.8); by hand the 4 seasons of raising begin at t12"),
 				sizeAt(20, 25.5, 10.2, 4.1),
-				visitAt(20, scheduler.Training).but("follows t15: 3 seasons of temporaries to t18, then 4 of raising to t22"),
-				raisesTo(20, 4.0).but("no visit then: t18 raises to 3.9 m, and t22 has nothing to raise, since the rising underside leaves the lane free"),
+				visitAt(20, scheduler.Training).but("training ends with the visit of t18, see t24"),
+				raisesTo(20, 4.0).but("no visit then: t18 raises to 3.9 m, which leaves the lane free until the rotation prune, see t24"),
 				pruningVisits(3, 20, 6, 6),
-				rotationFrom(24).but(notYet + "the model of a visit done (stageDone) wants both bases recorded at the act-at height, though the rising underside clears the lane at a lower base, and the permanent branch chosen (see t12)"),
+				rotationFrom(24).but("leader, permanent branch and both sides are reached at t18: the underside rises outward, so a base of 3.9 m leaves the lane, 3.3 m from the trunk, free for the eight years to the first rotation prune; by hand the crown was taken as flat and raised at t20 first"),
 			}
 		},
 	}

@@ -15,7 +15,7 @@ func TestTemporaryBranchHasItsOwnLimit(t *testing.T) {
 		limit  geo.Length
 		latest string
 	}{{30, "2027-03-31"}, {49, "2030-03-31"}} {
-		e := presetEngine(t, "lower-midwest", func(p *scheduler.Policy) { p.Training.Structure.TemporaryCut = tc.limit })
+		e := presetEngine(t, "lower-midwest", both(evenPace, func(p *scheduler.Policy) { p.Training.Structure.TemporaryCut = tc.limit }))
 		tree := maple()
 		tree.DBH, tree.Height = 140, 4000
 		tree.Watch = []scheduler.WatchItem{item("A", "temporary branch", 24, 110, scheduler.RemoveLater, "")}

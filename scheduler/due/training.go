@@ -36,18 +36,17 @@ func (d *draft) training() {
 	i := d.add(task{kind: k, class: 4, skill: scheduler.Ground})
 	switch why {
 	case sinceTraining:
-		d.because(i, "training.interval", d.say(stageWord(d.stage)).str(": due ").seasons(n).str(" after the training visit of ").
-			day(anchor).str(", at the latest ").day(w.Latest).str(".").end(), rule.Source)
+		s, source := d.intervalText()
+		d.because(i, "training.interval", s.str(": due ").seasons(n).str(" after the training visit of ").
+			day(anchor).str(", at the latest ").day(w.Latest).str(".").end(), source)
 	case sincePlanting:
 		d.because(i, "training.first", d.firstVisitText(anchor, n), commonPractice)
+		d.firstDose(i)
 	default:
 		d.because(i, "training.unrecorded", d.say("No training visit is on record; the tree was last seen on ").day(anchor).
 			str(": due in ").season(first).str(".").end(), rule.Source)
 	}
-	if d.unfinished != "" {
-		d.because(i, "training.unfinished", d.say("Recorded as past training, but ").str(d.unfinished).
-			str(" is not recorded as reached: training goes on until it is written down.").end(), d.e.policy.Training.Source)
-	}
+	d.unfinishedReason(i)
 	d.permanentReason(i)
 	d.watchBounds(i, &w, anchor)
 	d.reachBound(i, &w)
@@ -74,7 +73,7 @@ func (d *draft) anchor() (scheduler.Date, int, anchorKind) {
 		last = max(last, t.LastRotation) // the prune that was taken for the end of training
 	}
 	if !last.IsZero() {
-		return last, d.rule().Seasons, sinceTraining
+		return last, d.seasons(stageIndex(d.stage)), sinceTraining
 	}
 	if !t.Planted.IsZero() && d.firstBy(t.Planted) >= max(d.e.start, 1) {
 		return t.Planted, d.establishSeasons(), sincePlanting
@@ -84,10 +83,24 @@ func (d *draft) anchor() (scheduler.Date, int, anchorKind) {
 
 func (d *draft) firstVisitText(planted scheduler.Date, n int) phrase {
 	s := d.say("First structural visit after ").seasons(n).str(" of establishment from planting on ").day(planted)
-	if d.t.Caliper > 0 {
+	switch {
+	case d.t.Caliper > 0 && d.e.cold:
 		s = s.str(" (about one for each inch of caliper, ").width(d.t.Caliper).str(")")
+	case d.t.Caliper > 0:
+		s = s.str(" (whatever the caliper, where winters do not stop growth)")
 	}
 	return s.str(".").end()
+}
+
+// firstDose says which figure of the doses by visit the first visit takes when
+// the policy lets the planting itself take the first: nothing is on record for it.
+func (d *draft) firstDose(i int) {
+	r := &d.e.policy.Training
+	if d.e.build.PlantingYear != scheduler.PlantingByTable || len(r.DoseByVisit) == 0 || d.t.Vigour == scheduler.VigourPoor || !d.p.species.Habit.LeaderRule() {
+		return
+	}
+	d.because(i, "training.first_dose", d.say("No training at planting is on record, so the first figure of the live crown by visit applies: ").
+		num(r.DoseByVisit[0]).str(" %.").end(), r.DoseSource)
 }
 
 // season is the window of the dormant season of a year, cut to the days on

@@ -9,7 +9,7 @@ import (
 )
 
 func TestReachDeadline(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
+	e := presetEngine(t, "lower-midwest", evenPace)
 	site := apart()
 	bounded, lifted := 0, 0
 	for h := geo.Length(5000); h <= 9000; h += 250 {
@@ -172,7 +172,7 @@ func TestMinutesAreTheWorkWithItsSpread(t *testing.T) {
 }
 
 func TestPriorityShowsEveryTerm(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
+	e := presetEngine(t, "lower-midwest", evenPace)
 	tree, site := maple(), apart()
 	site.StreetClass = scheduler.Arterial
 	v := only(t, e.Visits(tree, site, day("2032-02-01")))

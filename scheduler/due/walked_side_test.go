@@ -79,6 +79,12 @@ func walkedOf(d *draft, p *scheduler.Policy, k scheduler.WorkKind) (walked, bool
 	for _, st := range p.Training.Stages {
 		if st.Stage == d.stage {
 			w.interval = st.Seasons
+			if st.Stage == scheduler.StageEstablishing {
+				continue
+			}
+			if d.p.species.Growth == "slow" && st.Seasons < 5 { // a season more, up to 5
+				w.interval++
+			}
 		}
 	}
 	if s.InSight {

@@ -68,7 +68,7 @@ func TestBranchGrowth(t *testing.T) {
 // TestSmallCutDeadline: a branch that passes the small cut pulls the visit to
 // the last dormant season in which it is still small.
 func TestSmallCutDeadline(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
+	e := presetEngine(t, "lower-midwest", evenPace)
 	for _, start := range []geo.Length{20, 30, 38, 42} {
 		tree, site := maple(), apart()
 		tree.DBH, tree.Height = 140, 4000 // short for its trunk, so that reach bounds nothing
@@ -115,7 +115,7 @@ func TestDeadlineBeforeNextSeasonIsClassThree(t *testing.T) {
 }
 
 func TestNeverASmallCut(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
+	e := presetEngine(t, "lower-midwest", evenPace)
 	tree := maple()
 	tree.Watch = []scheduler.WatchItem{item("B", "competing leader", 56, 70, scheduler.RemoveLater, "2026-01-14")} // ratio 0.8, and 50 mm is past already
 	v := only(t, e.Visits(tree, apart(), day("2026-11-25")))
@@ -177,7 +177,7 @@ func TestWatchObjectivesNameWhatWasLeft(t *testing.T) {
 }
 
 func TestNextCheckBoundsTheVisit(t *testing.T) {
-	e := presetEngine(t, "lower-midwest", nil)
+	e := presetEngine(t, "lower-midwest", evenPace)
 	tree := maple()
 	w := item("A", "union", 40, 80, scheduler.WatchOnly, "")
 	w.NextCheck = day("2027-12-15")
