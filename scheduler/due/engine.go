@@ -301,4 +301,5 @@ func (d *draft) living() {
 	d.young()
 	d.restoration()
 	d.storms()
+	d.decide()
 }

@@ -109,14 +109,14 @@ func (d *draft) restoreEnd(last scheduler.Date) {
 var (
 	cleanWork = []string{
 		"Restoration: cut torn and broken wood clean to sound side branches; leave no stubs, take no more live crown than that needs",
-		"Rate every union near the break again; a crack or a hanger: stop and call", "Write down what broke, where and how large",
+		"Rate every union near the break again; a crack or a hanger: stop, keep people out, call", "Write down what broke, where and how large",
 	}
 	thinWork = []string{
 		"Restoration: take about a third of the sprouts, the worst placed first; never all in one visit",
 		"Reduce the next best to side branches; keep one to three well spaced as new leaders of each stub", "Look at the old break for decay and at the unions",
 	}
 	lookOnly = []string{
-		"Restoration: look only and take no sprouts; note where strong ones stand", "Look at the break for decay and cracks; a crack or a hanger: stop and call",
+		"Restoration: look only and take no sprouts; note where strong ones stand", "Look at the break for decay and cracks; a crack or a hanger: stop, keep people out, call",
 	}
 	endWork = []string{
 		"Restoration: look at unions of the new leaders, old breaks and decay; write down what is left to do", "A qualified assessor rates what carries weight over walk or road",

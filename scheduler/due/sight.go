@@ -23,6 +23,10 @@ func (d *draft) sight() {
 			t, has = c.t, true
 		}
 	}
+	found := d.hidden()
+	if found != nil {
+		t, has = d.hiddenTask(found), true
+	}
 	if !has {
 		return
 	}
@@ -32,6 +36,9 @@ func (d *draft) sight() {
 		}
 	}
 	i := d.add(t)
+	if found != nil {
+		d.hiddenReason(i, found)
+	}
 	if looks {
 		r := &d.e.policy.Clearance
 		d.because(i, "clearance.sight", d.say("In a sight triangle: the band from ").height(r.SightLow).str(" to ").height(r.SightHigh).

@@ -209,6 +209,9 @@ func (d *draft) itemObjective(it *scheduler.WatchItem, on scheduler.Date) phrase
 	if p, ok := d.unionObjective(it, on); ok {
 		return p
 	}
+	if hides(it) {
+		return d.hiddenObjective(it, on)
+	}
 	switch it.Intent {
 	case scheduler.HoldTier:
 		if d.spent(it, on) {
@@ -227,7 +230,7 @@ func (d *draft) itemObjective(it *scheduler.WatchItem, on scheduler.Date) phrase
 		return d.item(it, "Remove ").str(" if it is no more than ").num(pct).str(" % of its parent stem and the cut no more than ").
 			width(d.cutFor(it)).str("; else reduce it again.").end()
 	case scheduler.WatchOnly:
-		return d.item(it, "Look at ").str("; a crack, a hanger or decay: stop and call.").end()
+		return d.item(it, "Look at ").str("; a crack, a hanger or decay: stop, keep people out from under it, and call.").end()
 	}
 	return d.item(it, "Decide on ").str(": keep, reduce or remove; write the intent down.").end()
 }
