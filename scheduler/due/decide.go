@@ -40,11 +40,11 @@ func (d *draft) decide() {
 	}
 	s := d.item(w, "The species breaks easily, and the worst union on record, ")
 	if c.counted(w.SeenOn) >= year {
-		s = s.str(", is past ").width(limit)
+		s = s.str(", is past the largest cut, ").width(limit)
 	} else {
-		s = s.str(", passes ").width(limit).str(" in ").growing(year)
+		s = s.str(", passes the largest cut, ").width(limit).str(", in ").growing(year)
 	}
-	d.because(i, "union.decide", s.str(", the largest cut: by ").day(by).
+	d.because(i, "union.decide", s.str(": by ").day(by).
 		str(" the manager decides on removal and replacement, with the word of a qualified assessor, or has it held for good.").end(), commonPractice)
 }
 

@@ -28,7 +28,7 @@ func (d *draft) hidden() *scheduler.WatchItem {
 func (d *draft) hiddenTask(w *scheduler.WatchItem) task {
 	by := w.SeenOn.AddDays(d.e.practice.LegalDays)
 	return task{
-		kind: scheduler.SightClearance, class: 2, skill: scheduler.Ground, deadline: by,
+		kind: scheduler.SightClearance, class: 2, skill: scheduler.Ground, deadline: by, company: alone,
 		w: scheduler.Window{Earliest: w.SeenOn, Due: w.SeenOn, Latest: by},
 	}
 }
@@ -43,12 +43,20 @@ func (d *draft) hiddenReason(i int, w *scheduler.WatchItem) {
 	}
 }
 
-func (d *draft) hiddenObjective(w *scheduler.WatchItem, on scheduler.Date) phrase {
-	s := d.item(w, "Open the view: ").str("; the smallest cuts that do it")
-	if d.p.closing(scheduler.SightClearance, on) != nil {
-		s = s.str(", the rest in winter")
+// hiddenObjective is the work at the sign; false when none was found hidden.
+func (d *draft) hiddenObjective(on scheduler.Date) (phrase, bool) {
+	w := d.hidden()
+	if w == nil {
+		return phrase{}, false
 	}
-	return s.str(".").end()
+	s := d.item(w, "Open the view: ").str("; the smallest cuts that do it")
+	if left, _ := d.doseOn(on); left == 0 {
+		s = s.str(", though no live crown is left to take")
+	}
+	if d.p.closing(scheduler.SightClearance, on) != nil {
+		s = s.str("; the rest in winter")
+	}
+	return s.str(".").end(), true
 }
 
 // viewsOpened takes the items of hidden signs off the tree of a calendar.

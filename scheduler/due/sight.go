@@ -6,7 +6,11 @@ import "limbround/scheduler"
 // signals and lights (sign.go). A tree has one task of the kind at a time, the
 // one that comes first; the reasons of both stand on it.
 func (d *draft) sight() {
+	found := d.hidden()
 	if d.stage == scheduler.StageUnknown {
+		if found != nil {
+			d.hiddenReason(d.add(d.hiddenTask(found)), found)
+		}
 		return
 	}
 	look, looks := d.sightLook()
@@ -23,7 +27,6 @@ func (d *draft) sight() {
 			t, has = c.t, true
 		}
 	}
-	found := d.hidden()
 	if found != nil {
 		t, has = d.hiddenTask(found), true
 	}

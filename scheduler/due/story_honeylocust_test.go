@@ -33,7 +33,7 @@ func honeylocust() story {
 				ask:    true,
 			},
 			{
-				on: "2041-01-25", what: "Broken ends cleaned back to sound laterals; the unions rated again.",
+				of: scheduler.Restoration, on: "2041-01-25", what: "Broken ends cleaned back to sound laterals; the unions rated again.",
 				record: &scheduler.WorkRecord{
 					Kinds: kinds(scheduler.Restoration), LiveCrown: 5, Cuts: scheduler.CutTally{OneTwo: 4, TwoFour: 2},
 					Watch: []scheduler.WatchFinding{{What: "union", Height: 3200, Side: scheduler.SideRoad, Intent: scheduler.WatchOnly, Done: "rated again"}},
@@ -55,8 +55,9 @@ func honeylocust() story {
 				sizeAt(14, 36.8, 13.4, 0).but("13.51: the table restores digits that the printed height coefficients lost; without them 13.4"),
 				says(14.2, "split scaffold", "made safe within hours", "act within 24 hours"),
 				openWork(14.2, "broken ends", "cleaned to sound laterals within two weeks", scheduler.Restoration),
-				visitAt(15, scheduler.Restoration).but(notYet + "restoration visits 1, 3 and 5 years after a breakage"),
-				doseAt(15, 0, 0).but(notYet + "the routine training goes on in the year after a breakage"),
+				visitAt(15, scheduler.Inspection),
+				says(15, "sprouts", "look only", "look only and take no sprouts"),
+				pruningVisits(14.9, 15.1, 0, 0),
 				visitAt(17, scheduler.Restoration),
 				says(17, "sprouts", "choose, a third out", "sprouts", "third"),
 				visitAt(19, scheduler.Restoration),
