@@ -297,6 +297,7 @@ func (d *draft) living() {
 	d.wires()
 	d.road()
 	d.walk()
+	d.doseWaits()
 	d.sight()
 	d.young()
 	d.restoration()
