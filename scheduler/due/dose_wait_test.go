@@ -24,7 +24,7 @@ func TestSidesWaitForTheDose(t *testing.T) {
 		tree := plantedOn("QUVI", "2010-12-01")
 		tree.DBH, tree.Height, tree.Crown, tree.MeasuredOn = 350, 11000, 9000, day("2031-12-02")
 		tree.LastTraining, tree.LastVisit, tree.Stage = day("2028-12-01"), day("2031-12-02"), scheduler.StageRaising
-		tree.BaseRoad, tree.BaseWalk, tree.BaseOn = 3900, 3900, day("2031-12-02")
+		tree.BaseRoad, tree.BaseWalk, tree.BaseOn = 4300, 3900, day("2031-12-02")
 		if c.base == "low" {
 			tree.BaseRoad = 2600
 		}
