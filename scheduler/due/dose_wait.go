@@ -7,8 +7,11 @@ import "limbround/scheduler"
 // too. A bound that comes earlier counts more.
 func (d *draft) doseWaits() {
 	t, c := d.t, &d.e.cal
+	if t.DoseUsed == 0 {
+		return
+	}
 	limit, _ := d.doseLimit()
-	if t.DoseUsed == 0 || limit == 0 || limit-t.DoseUsed >= d.e.practice.TrainingTakePct {
+	if limit == 0 || limit-t.DoseUsed >= d.e.practice.TrainingTakePct {
 		return
 	}
 	for i := range d.n {
