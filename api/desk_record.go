@@ -18,9 +18,9 @@ func recordOf(r *http.Request, v *scheduler.Visit, t *scheduler.Tree, actor stri
 		ID: r.PostFormValue("id"), VisitID: v.ID, TreeID: v.TreeID, PacketID: int64(f.number("packet")), By: actor,
 		Finish: finish, Start: finish.Add(-time.Duration(f.number("minutes")) * time.Minute),
 		Kinds: v.Kinds, Outcome: scheduler.Outcome(r.PostFormValue("outcome")), CouldNot: scheduler.CouldNot(r.PostFormValue("could_not")),
-		LiveCrown: f.number("live_crown"),
-		Cuts:      scheduler.CutTally{Under1: f.number("under1"), OneTwo: f.number("one_two"), TwoFour: f.number("two_four"), Over4: f.number("over4")},
-		BaseRoad:  geo.Length(f.number("base_road")), BaseWalk: geo.Length(f.number("base_walk")), DBH: geo.Length(f.number("dbh")),
+		LiveCrown: f.number("live_crown"), Found: scheduler.TreeState(r.PostFormValue("found")),
+		Cuts:     scheduler.CutTally{Under1: f.number("under1"), OneTwo: f.number("one_two"), TwoFour: f.number("two_four"), Over4: f.number("over4")},
+		BaseRoad: geo.Length(f.number("base_road")), BaseWalk: geo.Length(f.number("base_walk")), DBH: geo.Length(f.number("dbh")),
 		Note: strings.TrimSpace(r.PostFormValue("note")), Source: "field",
 	}
 	for i := range t.Watch {

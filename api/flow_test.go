@@ -100,9 +100,9 @@ func TestRecordSentTwiceIsOneRecord(t *testing.T) {
 	}
 	rec["live_crown_pct"] = 20
 	s.send(t, "POST", "/api/v1/records", rec).want(t, http.StatusConflict)
-	rec["id"], rec["outcome"], rec["by"] = "not-a-uuid", "not_done", ""
+	rec["id"], rec["outcome"], rec["by"], rec["found"] = "not-a-uuid", "not_done", "", "stump"
 	a := s.send(t, "POST", "/api/v1/records", rec).want(t, http.StatusUnprocessableEntity)
-	for _, field := range []string{"id", "by", "could_not"} {
+	for _, field := range []string{"id", "by", "could_not", "found"} {
 		if !strings.Contains(string(a.body), `"location":"`+field) {
 			t.Errorf("fault of %s is not named: %s", field, a.body)
 		}

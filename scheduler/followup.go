@@ -74,10 +74,14 @@ func (f *FollowUp) about(v *Visit) bool {
 }
 
 // stops reports whether the code, when it is about the whole tree, stops work
-// of this kind: a spent dose the live cuts, everything else all but making safe and looking.
+// of this kind: a spent dose the live cuts, everything else all but making safe
+// and looking. A dead or hazardous tree may be taken down at any time: that makes it safe too.
 func (c CouldNot) stops(k WorkKind) bool {
-	if c == DoseReached {
+	switch c {
+	case DoseReached:
 		return k.Cuts()
+	case DeadOrHazard:
+		return k != MakeSafe && k != Inspection && k != Removal
 	}
 	return k != MakeSafe && k != Inspection
 }
@@ -128,7 +132,7 @@ func (f *FollowUp) endedBy(p *PastRecord) bool {
 	}
 	switch {
 	case f.LiftedBy != "":
-		return p.did(f.LiftedBy)
+		return p.meets(f.LiftedBy)
 	case f.Kind != "":
 		return p.did(f.Kind)
 	default:

@@ -11,7 +11,7 @@ import "fmt"
 //	wire                            held for the line's owner; then line-clearance crew
 //	needs lift or skill             open, for the next dearer crew
 //	tree gone, wrong species/place  held until an inspection, which opens
-//	dead or hazard                  held until made safe; that visit opens at once
+//	dead or hazard                  held until made safe or taken down; making safe opens at once
 //	dose reached                    held until the next growing season's dose
 //	ran out of day                  open, on top of the next day's list
 func FollowUpOf(code CouldNot, lead WorkKind, skill Skill, on Date, rules FollowUpRules, leafOn MonthSpan) FollowUp {

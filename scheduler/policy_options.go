@@ -20,6 +20,7 @@ func (p *PracticeRules) check(d *policyDecoder) {
 		{"establish_by_months", p.EstablishBy, 1, 48},
 		{"warranty_days", p.WarrantyDays, 1, 365},
 		{"removal_days", p.RemovalDays, 1, 730},
+		{"decide_years", p.DecideYears, 1, 40},
 		{"training_take_pct", p.TrainingTakePct, 1, 50},
 		{"crown_rise_pct", p.CrownRisePct, 5, 300},
 	} {

@@ -15,6 +15,7 @@ type PracticeRules struct {
 	EstablishBy     int `json:"establish_by_months" yaml:"establish_by_months"` // stakes off
 	WarrantyDays    int `json:"warranty_days" yaml:"warranty_days"`             // inspection this long before the warranty ends
 	RemovalDays     int `json:"removal_days" yaml:"removal_days"`               // days to take down a dead tree that can reach a target
+	DecideYears     int `json:"decide_years" yaml:"decide_years"`               // from the season in which a weak union's stem passes the largest cut to the decision about the tree
 	TrainingTakePct int `json:"training_take_pct" yaml:"training_take_pct"`     // least live crown a training visit is worth making for
 	CrownRisePct    int `json:"crown_rise_pct" yaml:"crown_rise_pct"`           // height of the widest part of a crown above its base, per cent of its radius
 
@@ -41,6 +42,7 @@ func (p PracticeRules) WithDefaults() PracticeRules {
 	set(&p.EstablishBy, 12)
 	set(&p.WarrantyDays, 45)
 	set(&p.RemovalDays, 90)
+	set(&p.DecideYears, 8)
 	set(&p.TrainingTakePct, 10)
 	set(&p.CrownRisePct, 80)
 	if p.LaneTolerance == 0 {

@@ -91,11 +91,12 @@ type WorkRecord struct {
 	Height    geo.Length `json:"height_mm,omitempty"`
 	Permanent geo.Length `json:"lowest_permanent_mm,omitempty"`
 	PermanentBranch
-	Stage  Stage   `json:"stage,omitempty"` // stage the crew leader found or reached
-	Vigour Vigour  `json:"vigour,omitempty"`
-	Hazard *Hazard `json:"hazard,omitempty"`
-	Note   string  `json:"note,omitempty"`
-	Source string  `json:"source,omitempty"` // "field" or "history"
+	Found  TreeState `json:"found,omitempty"` // dead, or alive after all; empty says nothing of it
+	Stage  Stage     `json:"stage,omitempty"` // stage the crew leader found or reached
+	Vigour Vigour    `json:"vigour,omitempty"`
+	Hazard *Hazard   `json:"hazard,omitempty"`
+	Note   string    `json:"note,omitempty"`
+	Source string    `json:"source,omitempty"` // "field" or "history"
 
 	ApprovedBy string `json:"approved_by,omitempty"` // who approved a departure from the policy
 }

@@ -26,6 +26,7 @@ func (r *WorkRecord) Against(t *Tree, on Date) []Fault {
 // visit leaves the date of the last training as it was, but the crown it took and
 // the bases it left are facts all the same.
 func applyFacts(t *Tree, r *WorkRecord, on Date, leafOn MonthSpan) {
+	applyFound(t, r, on)
 	if r.Outcome != OutcomeNotDone {
 		applyWork(t, r, on, leafOn)
 	}

@@ -122,6 +122,7 @@ func (r *WorkRecord) checkSizes(c *checker) {
 	if r.Stage != "" && r.Stage.rank() < 0 {
 		c.add("stage", string(r.Stage), "unknown training stage")
 	}
+	r.checkFound(c)
 	if r.Vigour != "" && !known(r.Vigour, VigourGood, VigourFair, VigourPoor) {
 		c.add("vigour", string(r.Vigour), "vigour is good, fair or poor")
 	}

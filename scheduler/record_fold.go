@@ -113,7 +113,7 @@ func (f *Folded) follow(p *PastRecord, rules *FoldRules) {
 func (f *Folded) open(p *PastRecord) {
 	r := &p.Record
 	for i := range f.Opened {
-		if o := &f.Opened[i]; o.DoneBy == "" && p.did(o.Kind) {
+		if o := &f.Opened[i]; o.DoneBy == "" && p.meets(o.Kind) {
 			o.DoneBy = r.ID
 		}
 	}
@@ -132,6 +132,10 @@ func (p *PastRecord) lead() WorkKind {
 	}
 	return p.Record.Kinds[0]
 }
+
+// meets reports whether the record did what work of the kind was wanted for:
+// a tree that was taken down is made safe.
+func (p *PastRecord) meets(k WorkKind) bool { return p.did(k) || k == MakeSafe && p.did(Removal) }
 
 // did reports whether the record finished work of the kind: it says so, or it
 // finished the visit that was for it.

@@ -50,6 +50,9 @@ func anyRecord(r *rand.Rand, n int) PastRecord {
 		}
 		return geo.Length(base + r.IntN(50))
 	}
+	if r.IntN(4) == 0 {
+		w.Found = []TreeState{Dead, Alive}[r.IntN(2)]
+	}
 	w.DBH, w.Height, w.BaseRoad, w.BaseWalk, w.Permanent = size(100), size(4000), size(1500), size(1700), size(2500)
 	if r.IntN(3) == 0 {
 		w.Stage, w.Vigour = Stages()[r.IntN(6)], []Vigour{VigourGood, VigourFair, VigourPoor}[r.IntN(3)]

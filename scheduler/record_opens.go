@@ -58,9 +58,15 @@ func (o *Opened) visit(t *Tree, s *Site, p *Policy) OpenedVisit {
 	return v
 }
 
+// nobodyNamed stands for whoever was told, where a code alone tells of the danger.
+const nobodyNamed = "not recorded"
+
 // hazard is the danger that the record tells of, in its words or its code's.
 func (o *Opened) hazard() Hazard {
-	h := Hazard{What: "dead or hazardous tree", Class: 1, CalledTo: "not recorded"}
+	h := Hazard{What: "dead or hazardous tree", Class: 1, CalledTo: nobodyNamed}
+	if o.Record.Found == Dead {
+		h.What = "dead tree"
+	}
 	if o.Record.Hazard != nil {
 		h = *o.Record.Hazard
 	}
@@ -106,9 +112,13 @@ func HazardVisit(h Hazard, t *Tree, s *Site, p *Policy, seenOn Date) OpenedVisit
 	v := opened(MakeSafe, t, s, p, Window{Earliest: seenOn, Due: seenOn, Latest: latest}, h.Class)
 	v.Origin = FromHazard
 	v.Objectives = []string{"Make safe: " + h.What}
+	told := "told to " + h.CalledTo
+	if h.CalledTo == nobodyNamed {
+		told = "who was told is " + nobodyNamed
+	}
 	v.Reasons = []Reason{{
 		Rule: "hazard.seen", Source: rules.Source,
-		Text: fmt.Sprintf("%s, seen on %s, told to %s: act within %d hours.", h.What, seenOn, h.CalledTo, hours),
+		Text: fmt.Sprintf("%s, seen on %s, %s: act within %d hours.", h.What, seenOn, told, hours),
 	}}
 	v.Cautions = append(v.Cautions, "Keep people out from under it; a qualified person decides how it is taken down.")
 	if t.Height > p.Training.Reach && p.Training.Reach > 0 {

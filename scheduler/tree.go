@@ -106,7 +106,7 @@ type WatchItem struct {
 	ID           int64      `json:"id"`
 	TreeID       int64      `json:"tree_id"`
 	Letter       string     `json:"letter"` // A, B, C ...: unique among a tree's open items
-	What         string     `json:"what"`   // "competing leader", "temporary branch", "union" ...
+	What         string     `json:"what"`   // "competing leader", "temporary branch", "union", "stop sign hidden" ...
 	Height       geo.Length `json:"height_mm"`
 	Side         Side       `json:"side"`
 	Diameter     geo.Length `json:"diameter_mm"`

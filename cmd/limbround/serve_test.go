@@ -174,6 +174,7 @@ func TestServe(t *testing.T) {
 		t.Errorf("the card's form: %v", form)
 	}
 	form.Set("live_crown", "15")
+	form.Set("found", "alive")
 	form.Set("new_what", "competing top")
 	form.Set("new_size", "56")
 	form.Set("new_stem", "70")

@@ -23,7 +23,9 @@ func (d *draft) besides(t *trip, out *[maxTasks]string) int {
 		case scheduler.Establishment:
 			put(establishShort)
 		case scheduler.BasalSprouts:
-			put(sproutShort)
+			if d.p.species.Habit != scheduler.Small || stress || !d.has(t, scheduler.Training) { // where the first objective names them
+				put(sproutShort)
+			}
 		}
 	}
 	return n

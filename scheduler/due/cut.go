@@ -55,9 +55,13 @@ func upright(what string) bool {
 	return false
 }
 
-// holds is a search for a lower-case word, upper or lower case in the text.
+// holds is a search for the lower-case beginning of a word, upper or lower case
+// in the text: a stop sign holds no top.
 func holds(text, word string) bool {
 	for i := 0; i+len(word) <= len(text); i++ {
+		if i > 0 && letter(text[i-1]) {
+			continue
+		}
 		j := 0
 		for j < len(word) && text[i+j]|0x20 == word[j] {
 			j++
@@ -68,6 +72,8 @@ func holds(text, word string) bool {
 	}
 	return false
 }
+
+func letter(c byte) bool { return 'a' <= c|0x20 && c|0x20 <= 'z' }
 
 // cutOutcome says what the cut table answers about a branch to be removed later.
 type cutOutcome int

@@ -50,6 +50,8 @@ func (e *Engine) done(t *scheduler.Tree, s *scheduler.Site, v *scheduler.Visit, 
 			t.LastInspected = on
 		case scheduler.Restoration:
 			t.LastRestored = on
+		case scheduler.SightClearance:
+			viewsOpened(t)
 		case scheduler.BasalSprouts:
 			t.LastSprouts = on
 		case scheduler.Watering: // the rounds of a season are one line of the calendar

@@ -303,8 +303,10 @@ func (d *draft) living() {
 	d.wires()
 	d.road()
 	d.walk()
+	d.doseWaits()
 	d.sight()
 	d.young()
 	d.restoration()
 	d.storms()
+	d.decide()
 }

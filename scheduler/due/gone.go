@@ -63,13 +63,14 @@ func (d *draft) stump() {
 	d.because(i, "stump.replant", d.say("Grind the stump before the planting season; utilities are located first.").end(), commonPractice)
 }
 
-// factDate is the newest dated fact about the tree, or the day from which records count.
+// factDate is the newest dated fact about the tree, which is when a record found
+// it dead, or the day from which records count; never before its planting.
 func (d *draft) factDate() scheduler.Date {
-	if f := max(lastSeen(d.t), d.t.MeasuredOn, d.t.BaseOn); !f.IsZero() {
-		return f
+	if f := max(lastSeen(d.t), d.t.MeasuredOn, d.t.BaseOn, d.t.LastInspected, d.t.BrokenOn); !f.IsZero() {
+		return max(f, d.t.Planted)
 	}
-	if !d.e.start.IsZero() {
-		return d.e.start
+	if f := max(d.e.start, d.t.Planted); !f.IsZero() {
+		return f
 	}
 	return d.today
 }

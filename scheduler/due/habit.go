@@ -47,8 +47,8 @@ var (
 		"Never cut the tops back",
 	}
 	smallWork = []string{
-		"Remove dead, broken, diseased, crossing and rubbing branches", "Two tops may stay: lighten the ends of the weaker one",
-		"Remove what presses on a union, and basal sprouts",
+		"Remove dead, broken, diseased, crossing and rubbing branches, and basal sprouts", "Two tops may stay: lighten the ends of the weaker one",
+		"Remove what presses on a union",
 	}
 	rotationWork = []string{
 		"Remove dead, diseased, broken and hanging wood", "Look at every large union, old wounds and the root flare; write down what was seen",

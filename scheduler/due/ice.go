@@ -91,14 +91,8 @@ func (d *draft) unions() {
 	if d.planned(scheduler.Inspection) {
 		return
 	}
-	weak := -1
-	for i := range d.t.Watch {
-		if it := &d.t.Watch[i]; !it.Resolved && (it.IncludedBark || holds(it.What, "union") || holds(it.What, "crack")) {
-			weak = i
-			break
-		}
-	}
-	if weak < 0 {
+	weak := d.worstUnion()
+	if weak == nil {
 		return
 	}
 	c := &d.e.cal
@@ -115,11 +109,11 @@ func (d *draft) unions() {
 		w: scheduler.Window{Earliest: first, Due: first, Latest: winter - 1},
 	})
 	d.looks = unionWork
-	d.because(i, "storm.unions", d.item(&d.t.Watch[weak], "Rated high for breakage by ice or snow: the worst union on record, ").
+	d.because(i, "storm.unions", d.item(weak, "Rated high for breakage by ice or snow: the worst union on record, ").
 		str(", is looked at before winter, by ").day(winter-1).str(".").end(), d.ratedBy())
 }
 
 var unionWork = []string{
-	"Before winter look at the worst unions, from the ground on all sides; a crack, a hanger or decay: stop and call",
+	"Before winter look at the worst unions, from the ground on all sides; a crack, a hanger or decay: stop, keep people out, call",
 	"Write down what was seen at each watch item, with a photo from the same spot",
 }

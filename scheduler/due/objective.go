@@ -37,6 +37,9 @@ func (d *draft) objectives(t *trip, out []phrase, on scheduler.Date) []phrase {
 	var room [2]phrase
 	signs := room[:0]
 	if d.has(t, scheduler.SightClearance) {
+		if p, ok := d.hiddenObjective(on); ok {
+			out = append(out, p)
+		}
 		signs = d.signObjectives(signs, on)
 		tail += len(signs)
 	}

@@ -11,7 +11,8 @@ import "limbround/scheduler"
 // (common practice). Which step is next follows from the newest restoration
 // visit alone, so that the order in which records arrive does not matter: a
 // visit as late as the next step's counts as that step, and what was skipped is
-// not made up for. Training and rotation go on beside it.
+// not made up for. Routine work leaves the crown its leaves until the season after
+// the look.
 
 // restoration adds the next step of a tree that broke.
 func (d *draft) restoration() {
@@ -25,6 +26,7 @@ func (d *draft) restoration() {
 	if _, end := c.dormantIn(c.after(season + years[len(years)-1])); end < d.e.start {
 		return // over before the policy took effect
 	}
+	d.rest(c.after(season+years[0]), broke)
 	restored := t.LastRestored
 	if restored < broke {
 		if restored = 0; max(t.LastTraining, t.LastRotation) <= broke {
@@ -38,6 +40,29 @@ func (d *draft) restoration() {
 		}
 	}
 	d.restoreEnd(max(restored, broke))
+}
+
+// rest keeps routine live cuts from a crown that broke until the dormant season
+// of a year. A bound that comes earlier counts more.
+func (d *draft) rest(year int, broke scheduler.Date) {
+	for i := range d.n {
+		t := &d.tasks[i]
+		switch t.kind {
+		case scheduler.Training, scheduler.RotationPrune, scheduler.RoadClearance, scheduler.WalkClearance:
+		default:
+			continue
+		}
+		w := d.season(t.kind, year)
+		if t.class < 4 || t.w.Earliest >= w.Earliest || (!t.deadline.IsZero() && t.deadline < w.Latest) {
+			continue
+		}
+		moves := t.w.Due < w.Due
+		t.w = scheduler.Window{Earliest: w.Earliest, Due: max(t.w.Due, w.Due), Latest: max(t.w.Latest, w.Latest)}
+		if moves {
+			d.because(i, "restoration.rest", d.say("Broken on ").day(broke).str(": beside the repair no live cut before ").season(year).
+				str("; the crown needs its leaves.").end(), commonPractice)
+		}
+	}
 }
 
 // cleanCuts adds the clean cuts to sound side branches. In a closed season they
@@ -109,14 +134,14 @@ func (d *draft) restoreEnd(last scheduler.Date) {
 var (
 	cleanWork = []string{
 		"Restoration: cut torn and broken wood clean to sound side branches; leave no stubs, take no more live crown than that needs",
-		"Rate every union near the break again; a crack or a hanger: stop and call", "Write down what broke, where and how large",
+		"Rate every union near the break again; a crack or a hanger: stop, keep people out, call", "Write down what broke, where and how large",
 	}
 	thinWork = []string{
 		"Restoration: take about a third of the sprouts, the worst placed first; never all in one visit",
 		"Reduce the next best to side branches; keep one to three well spaced as new leaders of each stub", "Look at the old break for decay and at the unions",
 	}
 	lookOnly = []string{
-		"Restoration: look only and take no sprouts; note where strong ones stand", "Look at the break for decay and cracks; a crack or a hanger: stop and call",
+		"Restoration: look only and take no sprouts; note where strong ones stand", "Look at the break for decay and cracks; a crack or a hanger: stop, keep people out, call",
 	}
 	endWork = []string{
 		"Restoration: look at unions of the new leaders, old breaks and decay; write down what is left to do", "A qualified assessor rates what carries weight over walk or road",

@@ -44,8 +44,8 @@ func ruled(visits []scheduler.Visit, rule string) *scheduler.Visit {
 
 // A scaffold splits under ice in the fourteenth winter: clean cuts within two
 // weeks, a look only after the first season, a third of the sprouts at years 3
-// and 5, and an inspection at year 6 (common practice, from memory), while
-// training goes on.
+// and 5, and an inspection at year 6 (common practice, from memory). Training goes
+// on beside it, but takes nothing live before the season after the look.
 func TestBrokenTreeIsRestored(t *testing.T) {
 	tree, edit := brokenLocust()
 	e := presetEngine(t, "upper-midwest", both(edit, evenPace))
@@ -84,6 +84,9 @@ func TestBrokenTreeIsRestored(t *testing.T) {
 		}
 		trained := false
 		for i := range visits {
+			if hasAny(&visits[i], []scheduler.WorkKind{scheduler.Training, scheduler.RotationPrune}) && visits[i].Window.Earliest < day("2028-11-01") {
+				t.Errorf("%s: routine live cuts from %s", step.rule, visits[i].Window.Earliest)
+			}
 			trained = trained || reasonOf(visits[i], "training.interval") != "" || reasonOf(visits[i], "rotation.cycle") != ""
 		}
 		if !trained {

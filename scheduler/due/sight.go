@@ -6,7 +6,11 @@ import "limbround/scheduler"
 // signals and lights (sign.go). A tree has one task of the kind at a time, the
 // one that comes first; the reasons of both stand on it.
 func (d *draft) sight() {
+	found := d.hidden()
 	if d.stage == scheduler.StageUnknown {
+		if found != nil {
+			d.hiddenReason(d.add(d.hiddenTask(found)), found)
+		}
 		return
 	}
 	look, looks := d.sightLook()
@@ -23,6 +27,9 @@ func (d *draft) sight() {
 			t, has = c.t, true
 		}
 	}
+	if found != nil {
+		t, has = d.hiddenTask(found), true
+	}
 	if !has {
 		return
 	}
@@ -32,6 +39,9 @@ func (d *draft) sight() {
 		}
 	}
 	i := d.add(t)
+	if found != nil {
+		d.hiddenReason(i, found)
+	}
 	if looks {
 		r := &d.e.policy.Clearance
 		d.because(i, "clearance.sight", d.say("In a sight triangle: the band from ").height(r.SightLow).str(" to ").height(r.SightHigh).

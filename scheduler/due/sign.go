@@ -146,7 +146,7 @@ func (d *draft) firstInWay(f *fixture, from, last int, out geo.Length) (int, boo
 func (d *draft) crowdReason(i int, f *fixture, c *crowding) {
 	_, end := d.e.cal.growingIn(c.year)
 	s := d.say(f.word).str(" ").height(f.at).str(" from the trunk: in the growing season ").num(c.year).str(" the crown stands ").
-		height(d.towards(f, end)).str(" out, and ").height(f.at - d.keep(f)).str(" before it stay free")
+		height(d.towards(f, end)).str(" out; ").height(f.at - d.keep(f)).str(" before it must stay free")
 	if c.hidden > 0 {
 		s = s.str("; in ").num(c.hidden).str(" it grows over it")
 	}

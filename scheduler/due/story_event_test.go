@@ -65,7 +65,7 @@ func (r *storyRun) fold(t testing.TB, rec scheduler.WorkRecord, on scheduler.Dat
 		r.past[i].InBase, r.past[i].Record.Watch = true, nil
 	}
 	r.past = append(r.past, scheduler.PastRecord{Record: rec, On: on})
-	r.folded = scheduler.Fold(r.tree, r.tree.Watch, r.past, scheduler.FoldRules{FollowUp: r.e.policy.FollowUp.WithDefaults()})
+	r.folded = scheduler.Fold(r.tree, r.tree.Watch, r.past, scheduler.FoldRules{FollowUp: r.e.policy.FollowUp.WithDefaults(), LeafOn: r.e.policy.Seasons.LeafOn})
 	r.tree = r.folded.Tree
 	opened, _ := r.folded.OpenVisits(rec.ID, &r.site, &r.e.policy)
 	return opened

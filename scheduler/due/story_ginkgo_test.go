@@ -16,12 +16,12 @@ func ginkgo() story {
 		events: []storyEvent{
 			{
 				on: "2027-09-10", what: "Inspection before the warranty ends, month 10: no live bud. Claimed from the planting contractor.",
-				record: &scheduler.WorkRecord{Kinds: []scheduler.WorkKind{scheduler.Establishment}, Outcome: scheduler.OutcomeNotDone, CouldNot: scheduler.DeadOrHazard, Note: "dead; warranty claimed"},
+				record: &scheduler.WorkRecord{Kinds: []scheduler.WorkKind{scheduler.Establishment}, Outcome: scheduler.OutcomeNotDone, CouldNot: scheduler.DeadOrHazard, Found: scheduler.Dead, Note: "warranty claimed"},
+				ask:    true,
 			},
-			{on: "2027-09-11", what: "The office marks the tree as dead.", tree: func(t *scheduler.Tree) { t.State = scheduler.Dead }, ask: true},
 			{
 				on: "2027-09-20", what: "The contractor lifts the dead tree.",
-				record: &scheduler.WorkRecord{Kinds: []scheduler.WorkKind{scheduler.Removal, scheduler.StumpGrinding, scheduler.MakeSafe}},
+				record: &scheduler.WorkRecord{Kinds: []scheduler.WorkKind{scheduler.Removal, scheduler.StumpGrinding}},
 			},
 			{
 				on: "2027-11-10", what: "The replacement is planted on the same site.",
@@ -34,8 +34,8 @@ func ginkgo() story {
 		claims: func() []storyClaim {
 			return []storyClaim{
 				says(-0.16, "month 10", "dead: taken out", "dead", "take it down"),
-				removalAfter("2027-09-10").but(notYet + "the day of death is not among the facts: the removal is dated by the day the policy took effect, before the tree was planted (factDate)"),
-				removalOpen().but(notYet + "the code of the record holds all work until the tree is made safe, the removal of the dead tree too; a removal makes it safe"),
+				removalAfter("2027-09-10"),
+				removalOpen(),
 				visitAt(0.88, scheduler.Establishment),
 				visitAt(4, scheduler.Training),
 				says(4, "first structural visit", "leader", "leader"),

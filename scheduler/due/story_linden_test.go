@@ -19,7 +19,7 @@ func linden() story {
 		began: "2026-11-10", today: "2026-11-12", years: 21,
 		claims: func() []storyClaim {
 			return []storyClaim{
-				yearly("basal sprouts, every June", scheduler.BasalSprouts, 1, 20).but(notYet + "yearly basal sprouts of species that make them"),
+				yearly("basal sprouts, every June", scheduler.BasalSprouts, 1, 20).but("ten years from planting is the policy's figure (sprout_years); a city with lindens sets more"),
 				yearly("sight check, in leaf every year", scheduler.SightClearance, 1, 8),
 				sizeAt(3, 6.9, 4.7, 1.9),
 				visitAt(3, scheduler.Training),

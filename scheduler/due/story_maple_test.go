@@ -27,7 +27,7 @@ func mapleUnderWire() story {
 				visitAt(3, scheduler.Training),
 				skillAt(3, scheduler.Ground),
 				sizeAt(5, 6.8, 4.8, 0),
-				says(5, "what to do about the line", "the manager decides: replace, or spread low", "replace", "spread low").but(notYet + "the decision about a tree that will grow into a line"),
+				says(5, "what to do about the line", "the manager decides: replace, or spread low", "replace", "spread low"),
 				visitAt(7, scheduler.Training),
 				skillAt(7, scheduler.Ground),
 				skillFrom(10, scheduler.LineClearance),

@@ -42,7 +42,7 @@ func crapeMyrtle() story {
 				pruningVisits(3, 20, 5, 5).but("3 seasons from visit to visit until the crown allows 8 ft, at t13, where by hand there were 4 and 5"),
 				neverSays("leader", "no leader rule, no subordination", "leader"),
 				everySays("tops", "never cut back", scheduler.Training, "never cut the tops back"),
-				neverLimits("lowest permanent branch", "none on a tree of several stems", "lowest permanent branch").but(notYet + "a growth habit without a leader has no lowest permanent branch, but the card says that none is chosen yet"),
+				neverLimits("lowest permanent branch", "none on a tree of several stems", "lowest permanent branch"),
 				says(3, "lane closure", "drives the cost: the whole median at once", "median").but("a matter of the year's plan and of routes, which charge the traffic set-up once for a block face; a tree's dates do not know its neighbours"),
 			}
 		},

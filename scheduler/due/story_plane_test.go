@@ -50,7 +50,8 @@ func plane() story {
 			return []storyClaim{
 				says(1, "first year", "broken and dead wood only", "broken, dead", "leave every sound live branch"),
 				doseAt(1, 0, 0),
-				says(1, "first year", "stakes off, warranty", "stakes off", "warranty"),
+				says(1, "first year", "stakes off", "stakes off"),
+				says(1, "first year", "warranty", "warranty inspection"),
 				sizeAt(3, 6.2, 5.1, 2.0),
 				visitAt(3, scheduler.Training),
 				says(3, "leader", "choose one leader", "choose one leader"),

@@ -56,7 +56,8 @@ func playStory(t testing.TB, s *story) *storyRun {
 				now, events = from, events[1:]
 				continue
 			}
-			if ev.of != "" && next != nil && at >= from && slices.Contains(next.Kinds, ev.of) {
+			if ev.of != "" && next != nil && slices.Contains(next.Kinds, ev.of) && (at >= from || from <= next.Window.Latest) {
+				at = max(at, from)
 				r.visit(next, at)
 				v := r.steps[len(r.steps)-1]
 				r.steps = r.steps[:len(r.steps)-1]

@@ -153,7 +153,7 @@ func (d *draft) watchObjectives(list []phrase, room int, on scheduler.Date) (out
 	}
 	open := 0
 	for j := range d.t.Watch {
-		if !d.t.Watch[j].Resolved && !group.has(j) {
+		if listed(&d.t.Watch[j]) && !group.has(j) {
 			open++
 		}
 	}
@@ -164,13 +164,13 @@ func (d *draft) watchObjectives(list []phrase, room int, on scheduler.Date) (out
 	done := 0
 	for j := range d.t.Watch {
 		it := &d.t.Watch[j]
-		if it.Resolved || group.has(j) {
+		if !listed(it) || group.has(j) {
 			continue
 		}
 		if done == room-1 && open > room {
 			s := d.say("Then ")
 			for k := j; k < len(d.t.Watch); k++ {
-				if w := &d.t.Watch[k]; !w.Resolved && !group.has(k) {
+				if w := &d.t.Watch[k]; listed(w) && !group.has(k) {
 					if k > j {
 						s = s.str("; ")
 					}
@@ -184,6 +184,10 @@ func (d *draft) watchObjectives(list []phrase, room int, on scheduler.Date) (out
 	}
 	return out
 }
+
+// listed reports whether every visit that prunes says what becomes of the item:
+// a hidden sign has a visit of its own.
+func listed(w *scheduler.WatchItem) bool { return !w.Resolved && !hides(w) }
 
 // shortItem adds an item in a few words: "reduce again and hold C (2.20 m (7.2 ft) up, 50 mm (2.0 in))".
 func (d *draft) shortItem(s sentence, it *scheduler.WatchItem) sentence {
@@ -227,7 +231,7 @@ func (d *draft) itemObjective(it *scheduler.WatchItem, on scheduler.Date) phrase
 		return d.item(it, "Remove ").str(" if it is no more than ").num(pct).str(" % of its parent stem and the cut no more than ").
 			width(d.cutFor(it)).str("; else reduce it again.").end()
 	case scheduler.WatchOnly:
-		return d.item(it, "Look at ").str("; a crack, a hanger or decay: stop and call.").end()
+		return d.item(it, "Look at ").str("; a crack, a hanger or decay: stop, keep people out from under it, and call.").end()
 	}
 	return d.item(it, "Decide on ").str(": keep, reduce or remove; write the intent down.").end()
 }

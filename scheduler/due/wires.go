@@ -95,7 +95,7 @@ func (d *draft) wires() {
 	limit, tall := d.wireCap(), d.p.species.MatureHeight
 	if limit > 0 && tall > limit {
 		d.because(0, "wires.replacement", d.say("Grows to about ").height(tall).str("; under a conductor at ").height(d.s.WireHeight).
-			str(" the top has to stay below ").height(limit).str(" for good: plan a replacement by a species that stays lower, or train this one to spread below the line.").end(), commonPractice)
+			str(" the top has to stay below ").height(limit).str(" for good. The manager decides: replace it by a species that stays lower, or train this one to spread low, below the line.").end(), commonPractice)
 	}
 }
 

@@ -95,6 +95,15 @@ func recordSets() []recordSet {
 			},
 		},
 		{
+			name: "the tree was found dead", shuffles: 6,
+			make: []func(*scheduler.WorkRecord){
+				func(r *scheduler.WorkRecord) { couldNot(scheduler.DeadOrHazard)(r); r.Found = scheduler.Dead },
+				func(r *scheduler.WorkRecord) { unplanned(scheduler.Inspection)(r); r.Found = scheduler.Alive },
+				func(r *scheduler.WorkRecord) { unplanned(scheduler.Inspection)(r); r.Found = scheduler.Dead },
+				unplanned(scheduler.Removal),
+			},
+		},
+		{
 			name: "the work ends the danger that was seen before it", shuffles: 4,
 			make: []func(*scheduler.WorkRecord){
 				couldNot(scheduler.DeadOrHazard), unplanned(scheduler.MakeSafe), couldNot(scheduler.DeadOrHazard), couldNot(scheduler.WrongSpecies),

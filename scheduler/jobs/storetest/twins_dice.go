@@ -84,6 +84,9 @@ func (w *twin) dice(r *scheduler.WorkRecord) {
 	if r.Outcome == scheduler.OutcomeNotDone {
 		r.CouldNot, r.LiveCrown = pick(w, scheduler.CouldNots()...), 0
 	}
+	if r.Found = pick(w, "", "", "", "", scheduler.Alive, scheduler.Dead); r.Found == scheduler.Dead {
+		r.LiveCrown = 0
+	}
 	if late := time.Duration(w.rand.IntN(3)*w.rand.IntN(72)) * time.Hour; late > 0 {
 		r.Start, r.Finish = r.Start.Add(-late), r.Finish.Add(-late)
 	}
