@@ -242,8 +242,11 @@ func TestReductionEqualsPostGISEverywhere(t *testing.T) {
 	w := newTown(t)
 	r := rand.New(rand.NewPCG(7, 11))
 	const side = 800.0
-	crooked := func(pieces int, step float64) geo.Shape {
+	crooked := func(pieces int, step float64, from ...float64) geo.Shape {
 		x, y := r.Float64()*side, r.Float64()*side
+		if len(from) > 0 {
+			x, y = from[0], from[1]
+		}
 		xy := []float64{x, y}
 		for range pieces {
 			x, y = x+(r.Float64()-0.5)*2*step, y+(r.Float64()-0.5)*2*step
@@ -272,7 +275,15 @@ func TestReductionEqualsPostGISEverywhere(t *testing.T) {
 		if r.IntN(3) > 0 {
 			v["speed_kmh"] = int64(5 + r.IntN(126))
 		}
-		add("streets", crooked(1+r.IntN(6), 60), v)
+		corner := []float64{r.Float64() * side, r.Float64() * side}
+		add("streets", crooked(1+r.IntN(6), 60, corner...), v)
+		for range r.IntN(4) { // others that meet it there
+			class := pick("arterial", "collector", "residential", "alley")
+			add("streets", crooked(1+r.IntN(3), 60, corner...), f{"class": class, "parking": "none"})
+		}
+		for range 20 {
+			add("trees", spot(corner[0]+(r.Float64()-0.5)*40, corner[1]+(r.Float64()-0.5)*40), f{"state": "vacant"})
+		}
 		add("walks", crooked(1+r.IntN(4), 40), f{"width_mm": geo.Length(500 + r.IntN(4000))})
 		shape := crooked(1+r.IntN(4), 50)
 		for range 1 + r.IntN(3) {
