@@ -127,7 +127,7 @@ func TestWorkedExamples(t *testing.T) {
 			about(t, "brush, lb", 12*e["pruning"].number("value")*e["brush"].number("value"), 216, 0)
 			p := preset(t, "lower-midwest")
 			ours := mean(t, &p, scheduler.RotationPrune, 16*2.54) - mean(t, &p, scheduler.RotationPrune, 4*2.54)
-			about(t, "ours", ours, 90, 0.2)
+			about(t, "ours, person-minutes", ours*pruners, 72+18, 2) // 1 min a cm and not 0.984
 		}},
 		{"15 tree value", "McPherson 2007, Benefit-Based Tree Valuation, Table 2", func(t *testing.T) {
 			for _, r := range table(t, "tree_value", 3) {
