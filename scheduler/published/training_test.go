@@ -236,6 +236,15 @@ func TestCutRows(t *testing.T) {
 			t.Errorf("a cut of %s: row %q, want %q", c.branch, got, c.row)
 		}
 	}
+	rules := map[string]scheduler.PracticeRules{"a policy that says nothing": {}}
+	for _, name := range scheduler.Presets() {
+		rules[name] = preset(t, name).Practice
+	}
+	for name, r := range rules {
+		if rows := r.WithDefaults().CutRows; len(rows) != 3 || rows[1] != free || rows[2] != reason {
+			t.Errorf("%s: rows %v, published %s and %s", name, rows, free, reason)
+		}
+	}
 	third := cuts["lateral at least this share of the cut stem"].number("low")
 	a := asked(t, "QUPA", scheduler.VigourGood, 60, 100)
 	at := 60 * math.Sqrt(float64(a.ReducePart)/100) // the stem where that part of the foliage lies beyond, by the areas of the sections
