@@ -52,14 +52,23 @@ LEFT JOIN LATERAL (
     WHERE e.mm <= 60000 AND EXISTS (SELECT 1 FROM street o WHERE o.id <> st.id AND ST_DWithin(o.geom, e.geom, 0.5))) j ON true
 LEFT JOIN LATERAL (
     -- The line of sight from 14.5 ft behind the edge of the street that has the
-    -- way to a car 6 ft inside it, 1.47 V 7.5 ft off, rounded up to 5 ft.
+    -- way to a car 6 ft inside it, 1.47 V 7.5 ft off, rounded up to 5 ft; and the
+    -- corner of 25 ft. On the side where the other street goes off.
     SELECT true AS in_sight
-    FROM (VALUES (st.along_mm, ST_StartPoint(st.geom)),
-                 (greatest(0, round(st.length * 1000)::integer - st.along_mm), ST_EndPoint(st.geom))) e (mm, geom)
+    FROM (VALUES (st.along_mm, ST_StartPoint(st.geom), ST_LineInterpolatePoint(st.geom, least(1, 10 / st.length)), 1),
+                 (greatest(0, round(st.length * 1000)::integer - st.along_mm), ST_EndPoint(st.geom),
+                  ST_LineInterpolatePoint(st.geom, greatest(0, 1 - 10 / st.length)), -1)) e (mm, geom, inner_point, way)
     JOIN street o ON o.id <> st.id AND ST_DWithin(o.geom, e.geom, 0.5)
     CROSS JOIN LATERAL (
         SELECT coalesce(o.width_mm, CASE o.class WHEN 'arterial' THEN 14000 WHEN 'collector' THEN 11000
-                                                 WHEN 'alley' THEN 5000 ELSE 9000 END) / 2 AS half_mm) w
+                                                 WHEN 'alley' THEN 5000 ELSE 9000 END) / 2 AS half_mm,
+               ST_Distance(ST_StartPoint(o.geom), e.geom) <= 0.5 AS starts, ST_Distance(ST_EndPoint(o.geom), e.geom) <= 0.5 AS ends) w
+    CROSS JOIN LATERAL (
+        SELECT ST_X(e.inner_point) - ST_X(e.geom) AS ux, ST_Y(e.inner_point) - ST_Y(e.geom) AS uy,
+               ST_X(h.goes) - ST_X(h.corner) AS wx, ST_Y(h.goes) - ST_Y(h.corner) AS wy
+        FROM (SELECT CASE WHEN w.starts THEN ST_StartPoint(o.geom) ELSE ST_EndPoint(o.geom) END AS corner,
+                     ST_LineInterpolatePoint(o.geom, CASE WHEN w.starts THEN least(1, 10 / ST_Length(o.geom))
+                                                          ELSE greatest(0, 1 - 10 / ST_Length(o.geom)) END) AS goes) h) g
     CROSS JOIN LATERAL (VALUES
         (st.class, o.class, st.speed_kmh, st.to_curb_mm + CASE WHEN st.parks THEN 2400 ELSE 0 END, e.mm),
         (o.class, st.class, o.speed_kmh, greatest(0, e.mm - w.half_mm), st.to_curb_mm + st.half_mm))
@@ -67,9 +76,13 @@ LEFT JOIN LATERAL (
     CROSS JOIN LATERAL (
         SELECT ceil(11.025 * round(coalesce(t.speed_kmh, CASE t.through WHEN 'arterial' THEN 56 WHEN 'collector' THEN 48
                                                                         WHEN 'alley' THEN 24 ELSE 40 END) / 1.609344) / 5) * 1524 AS far_mm) f
-    WHERE array_position(ARRAY['alley', 'residential', 'collector', 'arterial'], t.waits::text)
-            <= array_position(ARRAY['alley', 'residential', 'collector', 'arterial'], t.through::text)
-        AND t.off_mm <= 4420 - t.along_mm * (4420 + 1829) / f.far_mm
+    WHERE (w.starts = w.ends OR (g.ux * g.wy - g.uy * g.wx) * e.way * CASE st.side WHEN 'left' THEN 1 ELSE -1 END
+                                > 0.25 * sqrt((g.ux * g.ux + g.uy * g.uy) * (g.wx * g.wx + g.wy * g.wy)))
+        AND (st.to_curb_mm + greatest(0, round(ST_Distance(o.geom, s.geom) * 1000)::integer - w.half_mm) <= 7620
+            OR t.waits <> 'alley'
+            AND array_position(ARRAY['alley', 'residential', 'collector', 'arterial'], t.waits::text)
+                < array_position(ARRAY['alley', 'residential', 'collector', 'arterial'], t.through::text)
+            AND t.off_mm <= 4420 - t.along_mm * (4420 + 1829) / f.far_mm)
     LIMIT 1) v ON true
 LEFT JOIN LATERAL (
     SELECT greatest(0, round(ST_Distance(a.geom, s.geom) * 1000)::integer - coalesce(a.width_mm, 1500) / 2) AS to_walk_mm
@@ -229,8 +242,11 @@ func TestReductionEqualsPostGISEverywhere(t *testing.T) {
 	w := newTown(t)
 	r := rand.New(rand.NewPCG(7, 11))
 	const side = 800.0
-	crooked := func(pieces int, step float64) geo.Shape {
+	crooked := func(pieces int, step float64, from ...float64) geo.Shape {
 		x, y := r.Float64()*side, r.Float64()*side
+		if len(from) > 0 {
+			x, y = from[0], from[1]
+		}
 		xy := []float64{x, y}
 		for range pieces {
 			x, y = x+(r.Float64()-0.5)*2*step, y+(r.Float64()-0.5)*2*step
@@ -259,7 +275,15 @@ func TestReductionEqualsPostGISEverywhere(t *testing.T) {
 		if r.IntN(3) > 0 {
 			v["speed_kmh"] = int64(5 + r.IntN(126))
 		}
-		add("streets", crooked(1+r.IntN(6), 60), v)
+		corner := []float64{r.Float64() * side, r.Float64() * side}
+		add("streets", crooked(1+r.IntN(6), 60, corner...), v)
+		for range r.IntN(4) { // others that meet it there
+			class := pick("arterial", "collector", "residential", "alley")
+			add("streets", crooked(1+r.IntN(3), 60, corner...), f{"class": class, "parking": "none"})
+		}
+		for range 20 {
+			add("trees", spot(corner[0]+(r.Float64()-0.5)*40, corner[1]+(r.Float64()-0.5)*40), f{"state": "vacant"})
+		}
 		add("walks", crooked(1+r.IntN(4), 40), f{"width_mm": geo.Length(500 + r.IntN(4000))})
 		shape := crooked(1+r.IntN(4), 50)
 		for range 1 + r.IntN(3) {

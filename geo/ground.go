@@ -28,9 +28,9 @@ type Block struct {
 	ParkRight      bool
 	FaceLeft       int64 // block face on that side, 0 for none
 	FaceRight      int64
-	Speed          int     // km/h
-	Order          int     // of the street's class: traffic waits for that of a higher one
-	atStart, atEnd []int32 // blocks that touch the path's start, its end
+	Speed          int   // km/h
+	Order          int   // of the street's class, 0 for an alley: traffic waits for that of a higher one
+	atStart, atEnd []leg // blocks that touch the path's start, its end
 }
 
 // Walk is a sidewalk's centreline.
@@ -84,7 +84,7 @@ func (g *Ground) Ready() {
 	addPoints(g.lights, g.Lights)
 	for i := range g.Blocks {
 		b := &g.Blocks[i]
-		b.atStart, b.atEnd = g.touching(int32(i), b.Path.Start()), g.touching(int32(i), b.Path.End())
+		b.atStart, b.atEnd = g.legs(int32(i), true), g.legs(int32(i), false)
 	}
 }
 
@@ -92,16 +92,4 @@ func addPoints(n *near, pts []Point) {
 	for i, p := range pts {
 		n.add(int32(i), &Path{pts: []Point{p}})
 	}
-}
-
-// touching lists the blocks other than this one that touch an end of it.
-func (g *Ground) touching(block int32, end Point) []int32 {
-	var list []int32
-	g.blocks.each(end, func(i int32) {
-		o := &g.Blocks[i]
-		if i != block && !o.Path.box.beyond(end, meetReach) && o.Path.Distance(end) <= meetReach {
-			list = append(list, i)
-		}
-	})
-	return list
 }

@@ -19,7 +19,7 @@ import (
 //
 // A junction is an end of the block that touches another block, at most
 // JunctionReach along it. Whether the site lies in a sight triangle of a
-// junction follows from the speeds of the streets (sight.go).
+// junction follows from the speeds and classes of the streets (sight.go).
 //
 // Walks, wires, signs and lights count within SideReach. Wires that lie within
 // the same tenth of a metre are taken to hang on the same poles: the most
@@ -110,7 +110,8 @@ func (g *Ground) onBlock(r *Reduced, b *Block, away float64, q Point) {
 	if len(b.atEnd) > 0 && back <= JunctionReach && (!r.ToJunction.Known() || back < r.ToJunction) {
 		r.ToJunction = back
 	}
-	r.InSight = g.inTriangle(b, b.atStart, r.ToLane, r.ToCurb, r.Along) || g.inTriangle(b, b.atEnd, r.ToLane, r.ToCurb, back)
+	spot := beside{q: q, left: r.Left, toLane: r.ToLane, toCurb: r.ToCurb}
+	r.InSight = g.inTriangle(b, b.atStart, spot, r.Along) || g.inTriangle(b, b.atEnd, spot, back)
 }
 
 func (g *Ground) toWalk(q Point) Length {

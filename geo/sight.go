@@ -24,11 +24,17 @@ import "math"
 // drives away, it is more than the far lane needs, and the same line is kept:
 // which side of the road a city drives on is not on the map.
 //
-// Who waits is not on the map either. Traffic of a street of lower class waits
-// for that of a higher one; between equals each may have to.
+// Who waits is not on the map: traffic of a street of lower class waits for that
+// of a higher one. Where streets of one class meet, and at the mouth of an alley,
+// none goes first, and no distance follows from the speed. Every corner stays open
+// besides: the triangle with legs of 25 ft along both curbs from where they meet
+// (common municipal practice, from memory). A driver looks along the near side of the
+// street: a triangle lies on the side on which the other street goes off (leg.go).
 const (
 	decisionPoint = 4420 * Millimetre // 14.5 ft
 	laneMiddle    = 1829 * Millimetre // 6 ft
+	cornerLeg     = 7620 * Millimetre // 25 ft
+	alleyOrder    = 0
 )
 
 // Gaps in s of a passenger car that enters a street from a stop.
@@ -61,19 +67,39 @@ func inSight(off, along Length, kmh int) bool {
 	return int64(off)*far <= int64(decisionPoint)*far-int64(along)*int64(decisionPoint+laneMiddle)
 }
 
-// inTriangle reports whether a site off the block, back from an end of it that
+// first reports whether the traffic of a block has the way over that of a leg.
+func (b *Block) first(leg *Block) bool { return b.Order > leg.Order && leg.Order > alleyOrder }
+
+// beside is a site that lies beside a block.
+type beside struct {
+	q              Point
+	left           bool // of the block
+	toLane, toCurb Length
+}
+
+// inTriangle reports whether a site beside the block, back from an end of it that
 // meets the legs, lies in a sight triangle of that junction: along the block
-// when a leg's traffic waits for the block's, and at the corner when it is the
-// other way round.
-func (g *Ground) inTriangle(b *Block, legs []int32, toLane, toCurb, back Length) bool {
-	for _, i := range legs {
-		o := &g.Blocks[i]
-		if o.Order <= b.Order && inSight(toLane, back, b.Speed) {
-			return true
-		}
-		if o.Order >= b.Order && inSight(max(0, back-o.Half), toCurb+b.Half, o.Speed) {
+// when a leg's traffic waits for the block's, at the corner when it is the
+// other way round, and at the corner in any case as far as its own legs go.
+func (g *Ground) inTriangle(b *Block, legs []leg, s beside, back Length) bool {
+	for _, l := range legs {
+		o := &g.Blocks[l.block]
+		switch {
+		case s.left && !l.left, !s.left && !l.right:
+		case b.first(o) && inSight(s.toLane, back, b.Speed),
+			o.first(b) && inSight(max(0, back-o.Half), s.toCurb+b.Half, o.Speed),
+			o.atCorner(s):
 			return true
 		}
 	}
 	return false
+}
+
+// atCorner reports whether a site lies in the corner between its own street and
+// this one.
+func (b *Block) atCorner(s beside) bool {
+	if s.toCurb > cornerLeg || b.Path.box.beyond(s.q, (cornerLeg+b.Half).M()) {
+		return false
+	}
+	return s.toCurb+max(0, millimetres(b.Path.Distance(s.q))-b.Half) <= cornerLeg
 }

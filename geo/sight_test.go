@@ -97,8 +97,44 @@ func TestWhoWaits(t *testing.T) {
 			t.Errorf("%s: %v", tc.name, got)
 		}
 	}
-	g.Blocks[1].Order = 3 // equals: each may have to wait
-	if !g.Reduce(Point{5.4, 20}).InSight {
-		t.Error("between streets of one class the second waits too")
+}
+
+// Corners are 25 ft, 7.62 m, along both curbs: what a site is off the one and off
+// the other comes to no more. They hold where equals meet, at an alley's mouth, and
+// beside a street that goes first; not across the way from where a street goes off,
+// and not where one merely goes on.
+func TestCorners(t *testing.T) {
+	west := Block{ID: 1, Path: NewPath([]Point{{-100, 0}, {0, 0}}), Half: 4500, Speed: 40, Order: 1}
+	east := Block{ID: 2, Path: NewPath([]Point{{100, 3}, {0, 0}}), Half: 4500, Speed: 40, Order: 1}
+	north := func(order int) Block {
+		return Block{ID: 3, Path: NewPath([]Point{{0, 0}, {0, 100}}), Half: 3500, Speed: 40, Order: order}
+	}
+	south := Block{ID: 4, Path: NewPath([]Point{{0, -100}, {0, 100}}), Half: 3500, Speed: 40, Order: 1}
+	for _, tc := range []struct {
+		name   string
+		blocks []Block
+		at     Point
+		in     bool
+	}{
+		{"at the corner, 3 m and 4.6 m off", []Block{west, north(1)}, Point{-8.1, 7.5}, true},
+		{"3 m and 4.7 m off", []Block{west, north(1)}, Point{-8.2, 7.5}, false},
+		{"the same from the other street", []Block{west, north(1)}, Point{-6.5, 9.1}, true},
+		{"the same, too far back", []Block{west, north(1)}, Point{-6.5, 9.2}, false},
+		{"a block on, where a car from the right would be looked for", []Block{west, north(1)}, Point{-40, 6}, false},
+		{"across the way", []Block{west, north(1)}, Point{-5, -6}, false},
+		{"a street that goes through has two corners", []Block{west, south}, Point{-6.5, -5.5}, true},
+		{"at an alley's mouth", []Block{west, north(0)}, Point{-5, 6}, true},
+		{"along the street an alley leads into", []Block{west, north(0)}, Point{-20, 6}, false},
+		{"where the street goes on", []Block{west, east}, Point{-5, 6}, false},
+		{"beside a street that goes first, as far as the corner goes", []Block{west, north(2)}, Point{-9, 6.5}, true},
+		{"and no farther", []Block{west, north(2)}, Point{-9.5, 6.5}, false},
+		{"beside the one that goes first", []Block{west, north(2)}, Point{-4.5, 40}, true},
+		{"on its far side nobody waits", []Block{west, north(2)}, Point{4.5, 40}, false},
+	} {
+		g := Ground{Blocks: tc.blocks}
+		g.Ready()
+		if got := g.Reduce(tc.at).InSight; got != tc.in {
+			t.Errorf("%s: %v", tc.name, got)
+		}
 	}
 }

@@ -58,6 +58,7 @@ type Species struct {
 	Growth       string      `json:"growth"`                  // slow, moderate, fast: the fallback curve's class
 	Sprouts      bool        `json:"basal_sprouts,omitempty"` // sprouts from the base or the rootstock when young
 	Sanitation   string      `json:"sanitation,omitempty"`
+	SmallRatio   float64     `json:"small_ratio,omitempty"`  // of a branch to its parent stem, up to which it goes in one step; 0 for the policy's
 	ClosedGroup  string      `json:"closed_group,omitempty"` // group named by the policy's closed seasons: oak, elm, fire_blight ...
 }
 

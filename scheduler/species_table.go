@@ -20,6 +20,7 @@ var speciesCSV []byte
 var speciesColumns = []string{
 	"code", "scientific", "common", "synonyms", "habit", "decay", "ice", "ice_source", "wet_snow", "leaf_snow",
 	"droop_mm", "mature_height_mm", "height_source", "growth", "basal_sprouts", "sanitation", "closed_group",
+	"small_ratio",
 }
 
 // SpeciesTable returns the built-in species traits in the order of their
@@ -107,6 +108,13 @@ func speciesRow(row []string) (Species, []Fault) {
 	s.Sprouts = word("basal_sprouts", "yes", "no") == "yes"
 	if s.ClosedGroup == "none" {
 		s.ClosedGroup = ""
+	}
+	if v := get("small_ratio"); v != "" {
+		n, err := strconv.ParseFloat(v, 64)
+		if err != nil || !(n >= 0.2 && n <= 0.9) {
+			bad = append(bad, Fault{Field: "small_ratio", Value: v, Rule: "want a ratio from 0.2 to 0.9, or nothing"})
+		}
+		s.SmallRatio = n
 	}
 	if v := get("synonyms"); v != "" {
 		for name := range strings.SplitSeq(v, ";") {

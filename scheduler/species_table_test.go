@@ -53,9 +53,9 @@ func TestSpeciesTable(t *testing.T) {
 func TestParseSpeciesReportsEveryFault(t *testing.T) {
 	head := "# note\n" + strings.Join(speciesColumns, ",") + "\n"
 	_, err := ParseSpecies([]byte(head +
-		"AA,Alpha alba,alpha,,decurrent,strong,low,memory,,,100,9000,memory,fast,no,,none\n" +
-		"AA,Beta alba,beta,,sideways,strong,low,,,,-5,9000,memory,quick,maybe,,\n" +
-		"CC,alpha Alba,,,small,weak,,,,,0,100,memory,slow,yes,,oak\n"))
+		"AA,Alpha alba,alpha,,decurrent,strong,low,memory,,,100,9000,memory,fast,no,,none,0.39\n" +
+		"AA,Beta alba,beta,,sideways,strong,low,,,,-5,9000,memory,quick,maybe,,,NaN\n" +
+		"CC,alpha Alba,,,small,weak,,,,,0,100,memory,slow,yes,,oak,0.95\n"))
 	var e *Error
 	if !errors.As(err, &e) || e.Kind != Invalid {
 		t.Fatalf("error %v, want kind invalid", err)
@@ -70,10 +70,12 @@ func TestParseSpeciesReportsEveryFault(t *testing.T) {
 		`line 4: growth "quick": want one of: slow, moderate, fast`,
 		`line 4: closed_group "": is required`,
 		`line 4: basal_sprouts "maybe": want one of: yes, no`,
+		`line 4: small_ratio "NaN": want a ratio from 0.2 to 0.9, or nothing`,
 		`line 4: ice_source "": a rating and its source stand together`,
 		`line 4: code "AA": repeats the key "AA" of AA`,
 		`line 5: common "": is required`,
 		`line 5: mature_height_mm "100": want whole millimetres from 1000 to 60000`,
+		`line 5: small_ratio "0.95": want a ratio from 0.2 to 0.9, or nothing`,
 		`line 5: code "CC": repeats the key "alpha alba" of AA`,
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -86,8 +88,8 @@ func TestParseSpeciesReportsEveryFault(t *testing.T) {
 func FuzzParseSpecies(f *testing.F) {
 	head := strings.Join(speciesColumns, ",") + "\n"
 	f.Add(speciesCSV[:min(len(speciesCSV), 4000)])
-	f.Add([]byte(head + "AA,Alpha alba,alpha,A. a.; Alpha,decurrent,strong,low,memory,,,100,9000,memory,fast,no,,none\n"))
-	f.Add([]byte(head + "AA,,,,,,,,,,x,1e9,,,,\nAA,\"a\n\",\"\",,,,,,,,,,,,,\n"))
+	f.Add([]byte(head + "AA,Alpha alba,alpha,A. a.; Alpha,decurrent,strong,low,memory,,,100,9000,memory,fast,no,,none,0.5\n"))
+	f.Add([]byte(head + "AA,,,,,,,,,,x,1e9,,,,,1e9\nAA,\"a\n\",\"\",,,,,,,,,,,,,,\n"))
 	f.Add([]byte("# only a note\n"))
 	f.Add([]byte("code,scientific\n\"AA"))
 	f.Fuzz(func(t *testing.T, b []byte) {

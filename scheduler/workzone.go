@@ -17,9 +17,8 @@ import (
 // shifting taper, which moves traffic sideways, a half; a shoulder taper, which
 // closes a shoulder or a parking lane, a third; each to the nearest foot.
 //
-// Buffer: the stopping sight distance 1.47 V t + 1.075 V²/a with 2.5 s and
-// 11.2 ft/s², up to the next 5 ft (TxDOT Roadway Design Manual, 4.11.1). That the
-// MUTCD's buffer table is this distance is from memory.
+// Buffer: the stopping sight distance (geo.StoppingSight; TxDOT Roadway Design
+// Manual, 4.11.1). That the MUTCD's buffer table is this distance is from memory.
 //
 // Advance signs A, B and C: California MUTCD 2014, Table 6H-3. Devices: at most
 // one foot apart for each mile per hour in a taper (MUTCD 6C.08, as quoted), two
@@ -76,7 +75,7 @@ func NewWorkZone(mph int, offset geo.Length) (WorkZone, bool) {
 		Merging: wholeFeet(taper), Shifting: wholeFeet(taper / 2), Shoulder: wholeFeet(taper / 3),
 		OneLane:    [2]geo.Length{geo.Feet(50), geo.Feet(100)},
 		Downstream: [2]geo.Length{geo.Feet(50), geo.Feet(100)},
-		Buffer:     StoppingSight(mph),
+		Buffer:     geo.StoppingSight(mph),
 		Signs:      alike(350), RuralSigns: alike(500),
 		InTaper: geo.Feet(s), InTangent: geo.Feet(2 * s), InOneLane: geo.Feet(20),
 		LongerRule: mph > 40 && mph < 45,
@@ -89,12 +88,6 @@ func NewWorkZone(mph int, offset geo.Length) (WorkZone, bool) {
 		z.Signs = alike(250)
 	}
 	return z, true
-}
-
-// StoppingSight is the stopping sight distance on the level, up to the next 5 ft.
-func StoppingSight(mph int) geo.Length {
-	v := float64(mph)
-	return geo.Feet(5 * math.Ceil((1.47*v*2.5+1.075*v*v/11.2)/5))
 }
 
 // PostedMPH is a recorded speed in miles per hour. Limits are posted in fives

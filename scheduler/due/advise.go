@@ -84,9 +84,9 @@ func (a *adviser) measure() error {
 	a.grown()
 	stem = a.w.StemDiameter
 	a.kind = workOf(q.Role, d.stage)
-	a.row, a.judged = d.e.cuts.row(q.Diameter, d.p.species.Decay)
+	a.row, a.judged = d.p.cuts.row(q.Diameter, d.p.species.Decay)
 	if q.Role != BasalSprout {
-		a.column = d.e.cuts.column(q.Diameter, stem)
+		a.column = d.p.cuts.column(q.Diameter, stem)
 	}
 	a.cell = cutCells[a.judged][a.column]
 	o.Row = a.text(d.rowText(a.row, a.judged, a.column))

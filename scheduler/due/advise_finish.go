@@ -51,7 +51,7 @@ func (a *adviser) finish(p plan) {
 
 // oneHeight never lets two large cuts stand at one height.
 func (a *adviser) oneHeight(p plan) plan {
-	if !a.q.SameHeight || p.part < 100 || p.noDose || a.q.Diameter <= a.d.e.cuts.rows[0] {
+	if !a.q.SameHeight || p.part < 100 || p.noDose || a.q.Diameter <= a.d.p.cuts.rows[0] {
 		return p
 	}
 	if a.cannotWait() {

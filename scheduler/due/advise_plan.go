@@ -60,7 +60,7 @@ func (a *adviser) deadPlan() plan {
 
 func (a *adviser) tableReason() {
 	d := a.d
-	a.because("advise.cut_table", d.say("Cut table: ").str(a.out.Row).str(".").end(), "table common practice; small cut and ratio: "+d.e.policy.Training.CutSource)
+	a.because("advise.cut_table", d.say("Cut table: ").str(a.out.Row).str(".").end(), "table common practice; small cut and ratio: "+d.p.cutSource)
 }
 
 // byTable is what the cut table makes of a branch that should go.
@@ -119,8 +119,8 @@ func (a *adviser) reducedBefore(p plan) plan {
 		return plan{verdict: TwoSteps, reducedOn: on}
 	}
 	if a.column == 2 {
-		a.because("advise.two_step", d.say("A stem that was reduced is removed only at no more than ").num(percent(d.e.cuts.ratios[1])).
-			str(" % of its parent: it is at ").num(a.out.RatioNow).str(" %, reduce it again.").end(), d.e.policy.Training.CutSource)
+		a.because("advise.two_step", d.say("A stem that was reduced is removed only at no more than ").num(percent(d.p.cuts.ratios[1])).
+			str(" % of its parent: it is at ").num(a.out.RatioNow).str(" %, reduce it again.").end(), d.p.cutSource)
 		return a.smallSecond(plan{verdict: TwoSteps, part: a.rules.ReducePct})
 	}
 	return p
@@ -153,16 +153,16 @@ func (a *adviser) smallSecond(p plan) plan {
 		if s.branch > float64(d.p.cutMax) {
 			a.because("advise.never_small", d.say("This will never be a small cut: by ").day(d.seasonEnd(y)).str(" about ").width(geo.Length(math.Ceil(s.branch))).
 				str(" at ratio ").num(percent(s.ratio())).str(" %, past the small cut of ").width(d.p.cutMax).
-				str(" before its ratio allows removal: take it now or hold it for good.").end(), d.e.policy.Training.CutSource)
+				str(" before its ratio allows removal: take it now or hold it for good.").end(), d.p.cutSource)
 			p.verdict = HoldStem
 			return p
 		}
-		if s.ratio() <= d.e.cuts.ratios[1] {
+		if s.ratio() <= d.p.cuts.ratios[1] {
 			p.second = y
 			return p
 		}
 	}
-	a.because("advise.ratio_waits", d.say("In ").num(searchSeasons).str(" seasons its ratio does not come down to ").num(percent(d.e.cuts.ratios[1])).
+	a.because("advise.ratio_waits", d.say("In ").num(searchSeasons).str(" seasons its ratio does not come down to ").num(percent(d.p.cuts.ratios[1])).
 		str(" %: reduce it again at every visit, and remove it only then.").end(), commonPractice)
 	return p
 }

@@ -98,7 +98,7 @@ func TestNoAdviceBreaksALimit(t *testing.T) {
 		if !out.Opens.IsZero() {
 			closed++
 		}
-		if _, judged := e.cuts.row(q.Diameter, e.species[tree.Species].species.Decay); out.Advice == Remove && out.Today && judged == len(cutCells)-1 {
+		if _, judged := e.species[tree.Species].cuts.row(q.Diameter, e.species[tree.Species].species.Decay); out.Advice == Remove && out.Today && judged == len(cutCells)-1 {
 			t.Errorf("%+v: removes above the supervisor's row: %s", q, out.Sentence)
 		}
 		if (out.Advice == Keep) != (out.Sentence[:4] == "Keep") || out.Advice == Keep && out.Today {

@@ -58,7 +58,7 @@ func (a *adviser) permanentPlan() plan {
 		a.because("advise.permanent", fixed("A permanent branch stays."), d.e.policy.Training.Source)
 		return plan{verdict: Keep}
 	}
-	a.because("advise.permanent", d.say("A permanent branch stays below ").num(percent(d.e.cuts.ratios[1])).str(" % of its parent stem: it is at ").num(a.out.RatioNow).
+	a.because("advise.permanent", d.say("A permanent branch stays below ").num(percent(d.p.cuts.ratios[1])).str(" % of its parent stem: it is at ").num(a.out.RatioNow).
 		str(" %, so it is reduced to slow it.").end(), d.e.policy.Training.Source)
 	return a.again(plan{verdict: Reduce, part: a.rules.ReducePct})
 }

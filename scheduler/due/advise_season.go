@@ -57,10 +57,10 @@ func (a *adviser) steps(p plan) {
 	year, from, to := a.secondSeason(done)
 	if p.second > year {
 		from, to = d.span(a.kind, p.second)
-		a.because("advise.second_step", d.say("By its growth it is no more than ").num(percent(d.e.cuts.ratios[1])).str(" % of its parent stem by ").day(to).
+		a.because("advise.second_step", d.say("By its growth it is no more than ").num(percent(d.p.cuts.ratios[1])).str(" % of its parent stem by ").day(to).
 			str("; one full growing season after the first step is the least.").end(), commonPractice)
 	}
-	do := a.text(d.say("remove, if it is then no more than ").num(percent(d.e.cuts.ratios[1])).str(" % of its parent stem; else reduce again").end())
+	do := a.text(d.say("remove, if it is then no more than ").num(percent(d.p.cuts.ratios[1])).str(" % of its parent stem; else reduce again").end())
 	a.out.Steps = append(a.out.Steps, a.step(do, from, to))
 }
 

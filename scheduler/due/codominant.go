@@ -32,7 +32,7 @@ func (d *draft) unionOf(w *scheduler.WatchItem, on scheduler.Date) union {
 	switch {
 	case b.ratio() <= d.e.policy.Training.SmallRatio:
 		return notCodominant
-	case b.branch > float64(d.e.cuts.callAbove(d.p.species.Decay)):
+	case b.branch > float64(d.p.cuts.callAbove(d.p.species.Decay)):
 		return largeUnion
 	case b.branch > float64(d.p.cutMax):
 		return middleUnion

@@ -90,13 +90,13 @@ const (
 // ratio that allows removal. The ratio does not stand against a temporary
 // branch in the first row of the table.
 func (d *draft) smallCut(w *scheduler.WatchItem, limit geo.Length, first, last int) (cutOutcome, int) {
-	ratio := d.e.policy.Training.SmallRatio
+	ratio := d.p.smallRatio
 	wasSmall := false
 	for y := first; y <= last; y++ {
 		_, end := d.span(scheduler.Training, y)
 		s := d.branchAt(w, end)
 		thick := s.branch > float64(limit)
-		steep := ratio > 0 && s.ratio() > ratio && !(temporary(w.What) && s.branch <= float64(d.e.cuts.rows[0]))
+		steep := ratio > 0 && s.ratio() > ratio && !(temporary(w.What) && s.branch <= float64(d.p.cuts.rows[0]))
 		switch {
 		case !thick && !steep:
 			wasSmall = true

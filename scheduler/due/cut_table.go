@@ -19,7 +19,7 @@ type cutTable struct {
 	ratios [2]float64
 }
 
-// newCutTable takes the rows and ratios of a policy. Its ratio for removal in
+// newCutTable takes the rows and ratios of a policy. The ratio for removal in
 // one step narrows the middle column; it does not widen it.
 func newCutTable(p *scheduler.PracticeRules, small float64) cutTable {
 	var c cutTable
@@ -29,6 +29,15 @@ func newCutTable(p *scheduler.PracticeRules, small float64) cutTable {
 		c.ratios[1] = min(c.ratios[1], small)
 	}
 	return c
+}
+
+// smallRatio is the ratio up to which a branch of the species goes in one step, and
+// its source: the policy's, or the species' own where that is smaller.
+func smallRatio(r *scheduler.TrainingRules, s *scheduler.Species) (float64, string) {
+	if s.SmallRatio > 0 && (r.SmallRatio <= 0 || s.SmallRatio < r.SmallRatio) {
+		return s.SmallRatio, r.CutSource + "; ratio of the species: Eisner, Gilman & Grabosky 2002, J. Arboric. 28(2), or the city's own"
+	}
+	return r.SmallRatio, r.CutSource
 }
 
 // limit is the largest small cut of a species: the policy's, or the next row
@@ -124,7 +133,7 @@ func (c *cutTable) judge(branch, stem geo.Length, decay scheduler.DecayClass) cu
 
 // rowText spells the place in the table that was used.
 func (d *draft) rowText(row, judged, column int) phrase {
-	c := &d.e.cuts
+	c := &d.p.cuts
 	s := d.say("")
 	switch {
 	case row == 0:

@@ -126,7 +126,7 @@ func (c *departures) tally() {
 	if takesAll(&c.in.Record) {
 		return
 	}
-	limit, t := c.d.e.cuts.callAbove(c.d.p.species.Decay), &c.in.Record.Cuts
+	limit, t := c.d.p.cuts.callAbove(c.d.p.species.Decay), &c.in.Record.Cuts
 	n, from := 0, ""
 	for _, class := range []struct {
 		begins geo.Length
@@ -163,7 +163,7 @@ func (c *departures) finding(w *scheduler.WatchFinding) {
 	if w.StemDiameter > 0 {
 		stem = w.StemDiameter
 	}
-	if answer := c.d.e.cuts.judge(branch, stem, c.d.p.species.Decay); branch > 0 && answer > cellEither && (answer != cellReason || c.in.Record.Note == "") {
+	if answer := c.d.p.cuts.judge(branch, stem, c.d.p.species.Decay); branch > 0 && answer > cellEither && (answer != cellReason || c.in.Record.Note == "") {
 		found := fmt.Sprintf("%s removed at %d mm", w.Letter, int(branch))
 		if stem > 0 {
 			found += fmt.Sprintf(" from a stem of %d mm", int(stem))

@@ -118,7 +118,7 @@ func (d *draft) sidesDone(on scheduler.Date) {
 // whose turn it is, and reduces again those that are held or not ready. A stem
 // waits out its growing season between two cuts, and one for the assessor is left alone.
 func (d *draft) watchDone(on scheduler.Date) {
-	ratio := d.e.policy.Training.SmallRatio
+	ratio := d.p.smallRatio
 	group := d.temporariesOn(on)
 	left := make([]scheduler.WatchItem, 0, len(d.t.Watch))
 	for j, it := range d.t.Watch {

@@ -32,7 +32,6 @@ type Engine struct {
 	care     scheduler.CareRules
 	warranty int      // months
 	water    []string // objectives of a watering
-	cuts     cutTable
 	cal      calendar
 	species  map[string]*profile
 	other    *profile // a tree whose species code is in no table
@@ -51,6 +50,10 @@ type profile struct {
 	pace    int        // growing seasons that the growth class adds to a training interval
 	droop   geo.Length // the more of wet droop and droop under snow
 	storm   storm
+
+	cuts       cutTable
+	smallRatio float64 // for removal in one step: the policy's or the species' own
+	cutSource  string
 }
 
 // New prepares the rules of a policy. It refuses, as scheduler.Error of kind
@@ -93,7 +96,6 @@ func New(p scheduler.Policy, m *growth.Model, species []scheduler.Species) (*Eng
 		return nil, &scheduler.Error{Kind: scheduler.Invalid, Message: "policy " + p.Name + " cannot make dates", Fields: faults}
 	}
 	e.cal = newCalendar(p.Seasons)
-	e.cuts = newCutTable(&e.practice, p.Training.SmallRatio)
 	e.minutes = minutesByRank(p.Work.Kinds)
 	e.water = waterWork(&e.care)
 	e.other = e.profile(m, scheduler.Species{Growth: "moderate", Decay: scheduler.DecayAverage})
@@ -115,7 +117,10 @@ func realDay(d scheduler.MonthDay) bool {
 
 func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 	curve, _ := m.CurveUnder(e.policy.Region, e.policy.Growth, s) // New has refused what it would fault
+	ratio, cutSource := smallRatio(&e.policy.Training, &s)
+	cuts := newCutTable(&e.practice, ratio)
 	return &profile{
+		cuts: cuts, smallRatio: ratio, cutSource: cutSource,
 		species: s,
 		curve:   curve,
 		bans:    bansOf(e.policy.Seasons.Special, s.ClosedGroup, scheduler.SeasonClosed, scheduler.SeasonAllowed),
@@ -123,7 +128,7 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		pace:    e.policy.Training.Pace(s.Growth),
 		droop:   e.policy.Droop(&s),
 		storm:   stormOf(&e.policy.Storms, &s),
-		cutMax:  e.cuts.limit(e.policy.Training.SmallCut, s.Decay),
+		cutMax:  cuts.limit(e.policy.Training.SmallCut, s.Decay),
 	}
 }
 

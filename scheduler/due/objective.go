@@ -145,12 +145,11 @@ func (d *draft) limits(t *trip, out []phrase, on scheduler.Date) []phrase {
 		return out
 	}
 	out = append(out, d.doseText(on))
-	r := &d.e.policy.Training
 	if d.p.species.Habit == scheduler.Palm {
 		return append(out, fixed("Dead fronds and fruit only: every green frond stays."))
 	}
-	s := d.say("Cuts up to ").width(d.p.cutMax).str(" preferred; call before a cut above ").width(d.e.cuts.callAbove(d.p.species.Decay)).
-		str("; above ").num(int(r.SmallRatio*100 + 0.5)).str(" % of the parent stem reduce first")
+	s := d.say("Cuts up to ").width(d.p.cutMax).str(" preferred; call before a cut above ").width(d.p.cuts.callAbove(d.p.species.Decay)).
+		str("; above ").num(percent(d.p.smallRatio)).str(" % of the parent stem reduce first")
 	if d.p.species.Decay == scheduler.DecayWeak {
 		s = s.str(" (weak compartmentaliser: one row stricter)")
 	}

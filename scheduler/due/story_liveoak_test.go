@@ -12,13 +12,7 @@ import (
 func liveOakWith(name string, edit func(*scheduler.Policy), then []storyEvent, claims func() []storyClaim) story {
 	return story{
 		name: name, preset: "central-florida",
-		edit: func(p *scheduler.Policy) {
-			p.Training.SmallRatio = 0.39
-			p.Training.CutSource = "Eisner, Gilman & Grabosky 2002: reduce first above ratio 0.39"
-			if edit != nil {
-				edit(p)
-			}
-		},
+		edit: edit,
 		tree: func() scheduler.Tree {
 			t := plantedOn("QUVI", "2026-12-01")
 			t.Caliper = 52

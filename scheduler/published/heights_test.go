@@ -101,7 +101,8 @@ func hold(t *testing.T, where string, height geo.Length, rules func(*scheduler.P
 	}
 }
 
-// A starting policy that names a place carries that place's height, and no walk
+// Every height of a starting policy names a place and is that place's, or says that it
+// is from memory, and no walk
 // is lower than the headroom of the ADA standards.
 func TestPresetsCarryTheHeightsTheyName(t *testing.T) {
 	places := heights(t)
@@ -112,23 +113,29 @@ func TestPresetsCarryTheHeightsTheyName(t *testing.T) {
 		rules := map[string]scheduler.HeightRule{"walk": p.Clearance.Walk}
 		for _, r := range p.Clearance.Roads {
 			rules["curb, "+string(r.Class)], rules["lane, "+string(r.Class)], rules["bus, "+string(r.Class)] = r.AtCurb, r.AtLane, r.BusLane
+			rules["truck, "+string(r.Class)] = r.TruckLane
 		}
 		for where, rule := range rules {
 			if rule.Legal > 0 && rule.Legal < headroom {
 				t.Errorf("%s, %s: %s is lower than the headroom of %s", name, where, rule.Legal, headroom)
 			}
+			found := false
 			for _, place := range places {
 				if !strings.Contains(rule.Source, place.text("place")) {
 					continue
 				}
+				found = true
 				named++
 				if !carries(place, rule.Legal) {
 					t.Errorf("%s, %s: %s names %s, which has %v", name, where, rule.Legal, place.text("place"), place.fields)
 				}
 			}
+			if rule.Legal > 0 && !found && !strings.Contains(rule.Source, "from memory") {
+				t.Errorf("%s, %s: %s names no place of the table: %q", name, where, rule.Legal, rule.Source)
+			}
 		}
 	}
-	if named < 4*13 {
+	if named < 15*4*3 {
 		t.Errorf("only %d heights name a place", named)
 	}
 }

@@ -59,24 +59,36 @@ func middle(r row) float64 {
 	return (r.number("from_cm") + r.number("to_cm")) / 2
 }
 
-// Our planned minutes beside the published ones. The two published sources
-// disagree with each other: Churack's slope is six minutes an inch for four
-// species, the Korean rates are for crews that cut whole streets. Both are
-// printed, with the ratio, so that a change of ours is seen.
+// pruners is the crew whose person-minutes Churack's slope is taken for. His
+// abstract does not say whose minutes they are; as minutes of a crew they are three
+// to five times what two other sources give.
+const pruners = 3
+
+// Our planned minutes beside the published ones: work at the tree, and the whole
+// of a stop with the published preparation and travel, since our base holds what a
+// crew does at each tree before it cuts. All are printed, with the ratio, so that
+// a change of ours is seen; where most rotation trees are, from 11 to 41 cm, ours
+// lie within a third of the whole, and a crew's day lies between the published days.
 func TestMinutesBesideThePublished(t *testing.T) {
 	p := preset(t, "lower-midwest")
 	var b bytes.Buffer
-	fmt.Fprintln(&b, "Rotation prune, work at the tree, minutes, by the middle of the dbh class")
-	fmt.Fprintln(&b, "dbh cm  ours  Korea heavy  ratio  Korea light  ratio  Churack increment from 4 in  ours")
+	fmt.Fprintln(&b, "Rotation prune, minutes of a crew at a stop, by the middle of the dbh class; Korea: work, preparation and travel")
+	fmt.Fprintln(&b, "dbh cm  ours  Korea heavy  ratio  Korea light  ratio  Churack increment from 4 in, a third  ours")
 	rows := classes(t)
+	whole := func(r row) float64 {
+		return r.number("work_min") + r.number("preparation_min") + r.number("travel_min")
+	}
 	for i := range rows[:6] {
 		heavy, light := rows[i], rows[i+6]
 		cm := middle(heavy)
 		ours := mean(t, &p, scheduler.RotationPrune, cm)
 		grown := max(0, cm-10.16)
-		fmt.Fprintf(&b, "%6.1f %5.1f %12.1f %6.2f %12.1f %6.2f %28.1f %5.1f\n", cm, ours,
-			heavy.number("work_min"), ours/heavy.number("work_min"), light.number("work_min"), ours/light.number("work_min"),
-			7.5*grown/2.54, ours-mean(t, &p, scheduler.RotationPrune, cm-grown))
+		fmt.Fprintf(&b, "%6.1f %5.1f %12.1f %6.2f %12.1f %6.2f %37.1f %5.1f\n", cm, ours,
+			whole(heavy), ours/whole(heavy), whole(light), ours/whole(light),
+			7.5*grown/2.54/pruners, ours-mean(t, &p, scheduler.RotationPrune, cm-grown))
+		if i >= 1 && i <= 3 && (ours < whole(heavy)*2/3 || ours > whole(light)*4/3) {
+			t.Errorf("%g cm: %.1f min, published %.1f to %.1f", cm, ours, whole(heavy), whole(light))
+		}
 		if i > 0 { // the ratio rises with size: in Korea the time grows less than with the diameter
 			if last := mean(t, &p, scheduler.RotationPrune, middle(rows[i-1])); ours <= last {
 				t.Errorf("%g cm takes no longer than the class below", cm)
@@ -97,6 +109,10 @@ func TestMinutesBesideThePublished(t *testing.T) {
 	fmt.Fprintf(&b, "\nTrees of a crew in a day of 8 h, at 26 cm: ours %.1f, Eugene %.1f (%g a year by five people, in %d days), Korea %s heavy and %s light\n",
 		480/mean(t, &p, scheduler.RotationPrune, 26), crew["trees a crew of five prunes in a year"].number("value")/days,
 		crew["trees a crew of five prunes in a year"].number("value"), days, rows[2].text("per_day"), rows[8].text("per_day"))
+	eugene, ours := crew["trees a crew of five prunes in a year"].number("value")/days, 480/mean(t, &p, scheduler.RotationPrune, 26)
+	if least := rows[8].number("per_day"); ours < least*0.9 || ours > max(eugene, rows[2].number("per_day")) {
+		t.Errorf("%.1f trees a day, published %.1f, %.1f and %.1f", ours, least, eugene, rows[2].number("per_day"))
+	}
 	golden := filepath.Join(tables, "minutes.golden.txt")
 	if *update {
 		if err := os.WriteFile(golden, b.Bytes(), 0o644); err != nil {
@@ -112,7 +128,7 @@ func TestMinutesBesideThePublished(t *testing.T) {
 	}
 }
 
-// The slope and the brush of the policies that name Churack are his; young trees
+// The slope, shared among three, and the brush of the policies are Churack's; young trees
 // take the published minutes in every starting policy.
 func TestPlannedMinutesAndBrush(t *testing.T) {
 	e := figures(t, "economics", 28)
@@ -127,8 +143,8 @@ func TestPlannedMinutesAndBrush(t *testing.T) {
 		for _, k := range p.Work.Kinds {
 			switch k.Kind {
 			case scheduler.RotationPrune:
-				if !near(k.PerCM*2.54, perInch, 0.02) || !near(k.Chips, litres, 0.15) {
-					t.Errorf("%s: %.2f min an inch and %.1f l of chips a cm, published %.1f and %.2f", name, k.PerCM*2.54, k.Chips, perInch, litres)
+				if !near(k.PerCM*2.54*pruners, perInch, 0.15) || !near(k.Chips, litres, 0.15) {
+					t.Errorf("%s: %.2f person-minutes an inch and %.1f l of chips a cm, published %.1f and %.2f", name, k.PerCM*2.54*pruners, k.Chips, perInch, litres)
 				}
 			case scheduler.Training:
 				saw := e["powered shears on them, low"].number("value") / 60 // a forest tree, without travel or traffic

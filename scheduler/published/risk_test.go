@@ -3,6 +3,8 @@ package published
 import (
 	"slices"
 	"testing"
+
+	"limbround/scheduler"
 )
 
 // The words of both matrices, least first.
@@ -66,6 +68,29 @@ func TestRiskMatrices(t *testing.T) {
 	}
 	rises(first, failures, impacts, likelihoods)
 	rises(second, likelihoods, consequences, ratings)
+}
+
+// The program reads both matrices cell by cell as they are published, and opens
+// the class of days for what is rated high or extreme, and for nothing less.
+func TestRiskAsPublished(t *testing.T) {
+	first, second := likelihood(t), rating(t)
+	seen := map[[2]string]bool{}
+	for at, l := range first {
+		for _, c := range consequences {
+			got, err := scheduler.Risk(at[0], at[1], c, 3)
+			want := second[[2]string{l, c}]
+			if err != nil || got.Likelihood != l || got.Rating != want {
+				t.Errorf("%v and %s: %s, %s, %v; published %s, %s", at, c, got.Likelihood, got.Rating, err, l, want)
+			}
+			if (got.Class == 1) != (want == "high" || want == "extreme") {
+				t.Errorf("%v and %s: %s opens class %d", at, c, want, got.Class)
+			}
+			seen[[2]string{l, c}] = true
+		}
+	}
+	if len(seen) != 16 {
+		t.Errorf("%d cells of the second matrix were read", len(seen))
+	}
 }
 
 func TestOccupancyWords(t *testing.T) {

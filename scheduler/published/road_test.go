@@ -1,8 +1,10 @@
 package published
 
 import (
+	"fmt"
 	"math"
 	"strconv"
+	"strings"
 	"testing"
 
 	"limbround/geo"
@@ -82,39 +84,67 @@ func TestTapersOfOtherWidths(t *testing.T) {
 func TestStoppingSight(t *testing.T) {
 	for _, r := range speeds(t, "sight_stopping", 20, 70) {
 		mph := r.whole("mph")
-		if got := scheduler.StoppingSight(mph); feet(got) != r.whole("ft") {
+		if got := geo.StoppingSight(mph); feet(got) != r.whole("ft") {
 			t.Errorf("%d mph: %d ft, published %d", mph, feet(got), r.whole("ft"))
 		}
-		if z := zone(t, mph); z.Buffer != scheduler.StoppingSight(mph) {
+		if z := zone(t, mph); z.Buffer != geo.StoppingSight(mph) {
 			t.Errorf("%d mph: buffer %d ft is not the stopping sight distance", mph, feet(z.Buffer))
 		}
 	}
 }
 
-// intersectionSight is 1.47 V t, up to the next 5 ft.
-func intersectionSight(mph, gap float64) int { return int(5 * math.Ceil(1.47*mph*gap/5-1e-9)) }
-
+// A junction's sight distances, as the program reduces its sites by them.
 func TestIntersectionSight(t *testing.T) {
-	car := table(t, "sight_gaps", 3)[0]
+	gaps := table(t, "sight_gaps", 3)
+	car := gaps[0]
+	if car.text("vehicle") != "passenger car" || car.number("left_s") != geo.LeftTurnGap || car.number("right_s") != geo.CrossGap {
+		t.Errorf("gaps of %g and %g s, published %v", geo.LeftTurnGap, geo.CrossGap, car.fields)
+	}
 	for _, r := range speeds(t, "sight_intersection", 15, 70) {
-		for _, turn := range []string{"left", "right"} {
-			if got := intersectionSight(r.number("mph"), car.number(turn+"_s")); got != r.whole(turn+"_ft") {
-				t.Errorf("%d mph %s: %d ft, published %d", r.whole("mph"), turn, got, r.whole(turn+"_ft"))
+		for turn, gap := range map[string]float64{"left": geo.LeftTurnGap, "right": geo.CrossGap} {
+			if got := geo.IntersectionSight(r.whole("mph"), gap); got != geo.Feet(r.number(turn+"_ft")) {
+				t.Errorf("%d mph %s: %d ft, published %d", r.whole("mph"), turn, feet(got), r.whole(turn+"_ft"))
 			}
 		}
 	}
-	for i, vehicle := range table(t, "sight_gaps", 3) {
+	for i, vehicle := range gaps {
 		if vehicle.number("left_s")-vehicle.number("right_s") != 1 || i > 0 && vehicle.number("left_s")-car.number("left_s") != 2*float64(i) {
 			t.Errorf("gaps of %s: %v", vehicle.text("vehicle"), vehicle.fields)
 		}
 	}
 }
 
+// far is a row's distance as the objectives write it.
+func far(r row) string {
+	l := geo.Feet(r.number("ft"))
+	return fmt.Sprintf("%.0f m (%.0f ft)", math.Round(l.M()), r.number("ft"))
+}
+
+// signWork is what the objectives say of a sign or signal that the crown comes
+// to, on a street of the speed.
+func signWork(t *testing.T, mph int) string {
+	site := lawn()
+	site.StreetClass, site.ToCurb, site.ToLane, site.HalfRoad, site.ToSign = scheduler.Arterial, 1000, 1000, 6000, 3000
+	site.SpeedKmh = int(math.Round(float64(mph) * 1.609344))
+	for _, v := range engine(t, "lower-midwest", nil).Visits(standing(t, 1500, 4000), site, day(t, "2026-11-25")) {
+		for _, o := range v.Objectives {
+			if strings.HasPrefix(o, "Sign or signal") {
+				return o
+			}
+		}
+	}
+	t.Fatalf("no objective at %d mph", mph)
+	return ""
+}
+
 // A signal is seen from farther than a driver needs to stop, at every speed, and
 // up to 30 mph that holds for the newer model's values, a quarter lower, too.
 func TestSignalDistances(t *testing.T) {
 	for _, r := range speeds(t, "signals", 20, 60) {
-		stop := scheduler.StoppingSight(r.whole("mph")).Feet()
+		stop := geo.StoppingSight(r.whole("mph")).Feet()
+		if want := "a signal from " + far(r); !strings.Contains(signWork(t, r.whole("mph")), want) {
+			t.Errorf("%d mph: %q, want %q", r.whole("mph"), signWork(t, r.whole("mph")), want)
+		}
 		if d := r.number("ft"); d <= stop || r.whole("mph") <= 30 && 0.75*d <= stop {
 			t.Errorf("%d mph: seen from %.0f ft, stops in %.0f", r.whole("mph"), d, stop)
 		}
@@ -166,18 +196,37 @@ func TestDevices(t *testing.T) {
 	}
 }
 
-// wholeTens are the started tens of kilovolts above 50 kV to ground.
-func wholeTens(kv float64) float64 { return math.Max(0, math.Ceil((kv-50)/10-1e-9)) }
+// approach is the distance in feet that an unqualified person keeps, as the
+// program gives it from the 10 ft of the regulations: 4 in more for each started
+// 10 kV above 50 kV to ground (29 CFR 1910.333 and 1910.269; rounding up is this
+// project's reading, the text says "every 10 kV"). Lengths are whole millimetres,
+// rounded up.
+func approach(kv float64) float64 {
+	return scheduler.WireRules{Approach: geo.Feet(10)}.Distance(int(math.Round(kv * 1000))).Feet()
+}
 
-// approach is the distance that an unqualified person keeps, in feet: 10 ft up to
-// 50 kV to ground and 4 in more for each started 10 kV (29 CFR 1910.333 and
-// 1910.269; rounding up is this check's reading, the text says "every 10 kV").
-func approach(kv float64) float64 { return 10 + wholeTens(kv)*4/12 }
+const millimetre = 0.0033 // ft
 
 func TestApproach(t *testing.T) {
-	for _, c := range []struct{ kv, ft float64 }{{0.12, 10}, {7.2, 10}, {39.8, 10}, {50, 10}, {50.1, 10 + 4.0/12}, {60, 10 + 4.0/12}, {60.1, 10 + 8.0/12}, {79.7, 11}, {199.2, 15}} {
-		if got := approach(c.kv); !near(got, c.ft, 1e-9) {
+	for _, c := range []struct{ kv, ft float64 }{{0, 10}, {0.12, 10}, {7.2, 10}, {39.8, 10}, {50, 10}, {50.1, 10 + 4.0/12}, {60, 10 + 4.0/12}, {60.1, 10 + 8.0/12}, {79.7, 11}, {199.2, 15}} {
+		if got := approach(c.kv); got < c.ft-1e-9 || got > c.ft+millimetre {
 			t.Errorf("%g kV to ground: %.3f ft, want %.3f", c.kv, got, c.ft)
+		}
+	}
+	for _, name := range scheduler.Presets() { // 79.7 kV to ground: a foot more than the preset's own
+		e := engine(t, name, nil)
+		p := preset(t, name)
+		for volts, more := range map[int]float64{0: 0, 39_800: 0, 79_700: 1} {
+			site := lawn()
+			site.WireClass, site.WireVolts, site.ToWire, site.WireHeight = scheduler.WireTransmission, volts, 2000, 9000
+			want := fmt.Sprintf("(%.1f ft)", p.Wires.Approach.Feet()+more)
+			said := ""
+			for _, v := range e.Visits(standing(t, 3000, 3000), site, day(t, "2026-11-25")) {
+				said += strings.Join(v.Cautions, " ")
+			}
+			if !strings.Contains(said, want) {
+				t.Errorf("%s, %d V: %q, want %q", name, volts, said, want)
+			}
 		}
 	}
 	others := table(t, "wires_others", 5)
@@ -205,7 +254,7 @@ func TestWireTables(t *testing.T) {
 			t.Errorf("equipment: %v", r.fields)
 		}
 		edge, last = r.number("to_kv"), r.number("ft")
-		if mid := edge / math.Sqrt(3); r.number("ft") < approach(mid)-1e-9 && edge <= 350 {
+		if mid := edge / math.Sqrt(3); r.number("ft") < approach(mid)-millimetre && edge <= 350 {
 			t.Errorf("equipment to %g kV: %g ft, persons at %.1f kV to ground keep %.2f", edge, r.number("ft"), mid, approach(mid))
 		}
 	}

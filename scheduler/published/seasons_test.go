@@ -3,6 +3,7 @@ package published
 import (
 	"encoding/csv"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -89,32 +90,100 @@ func TestSeasons(t *testing.T) {
 	}
 }
 
-// A starting policy that names an authority of the table carries its days.
+// spelled is how a starting policy's source names an authority of the table,
+// where it does not use the table's words.
+var spelled = map[string]string{"Ramsey County MN": "Ramsey County, Minnesota", "England nesting guidance": "University of Exeter"}
+
+// All starting policies carry the days of the authorities they name, and every
+// season that closes names one. Of the others only the dates of nesting stand on
+// memory, and say so.
 func TestPresetsCarryTheSeasonsTheyName(t *testing.T) {
 	rows := table(t, "seasons", 15)
-	named := 0
+	carried := map[string]int{}
 	for _, name := range scheduler.Presets() {
 		p := preset(t, name)
 		for _, s := range p.Seasons.Special {
-			found, right := false, false
+			found, right := "", false
 			for _, r := range rows {
 				authority, _, _ := strings.Cut(r.text("authority"), " (")
-				if !strings.Contains(s.Source, authority) || r.text("kind") == "preferred" || len(s.Groups) > 0 && s.Groups[0] != r.text("group") {
+				words := authority
+				if other, has := spelled[authority]; has {
+					words = other
+				}
+				if !strings.Contains(s.Source, words) || r.text("kind") == "preferred" || len(s.Groups) > 0 && s.Groups[0] != r.text("group") {
 					continue
 				}
-				found = true
-				right = right || string(s.Kind) == r.text("kind") && s.From == monthDay(t, r.text("from")) && s.To == monthDay(t, r.text("to"))
+				if string(s.Kind) == r.text("kind") && s.From == monthDay(t, r.text("from")) && s.To == monthDay(t, r.text("to")) {
+					found, right = authority, true
+				} else if found == "" {
+					found = authority
+				}
 			}
-			if found {
-				named++
-			}
-			if found && !right {
+			switch {
+			case found != "" && !right:
 				t.Errorf("%s: %s, %v to %v, is not what %q publishes", name, s.Name, s.From, s.To, s.Source)
+			case found != "":
+				carried[found]++
+			case s.Closes():
+				t.Errorf("%s: %s closes days and names no authority of the table: %q", name, s.Name, s.Source)
+			case s.Kind == scheduler.SeasonCheckFirst && !strings.Contains(s.Source, "memory"):
+				t.Errorf("%s: %s says not where its days come from: %q", name, s.Name, s.Source)
 			}
 		}
 	}
-	if named < 5 {
-		t.Errorf("only %d seasons name an authority of the table", named)
+	if len(scheduler.Presets()) != 15 {
+		t.Errorf("%d starting policies, want 15", len(scheduler.Presets()))
+	}
+	for _, authority := range []string{
+		"Univ. of Minnesota Extension", "Minnesota DNR", "Wisconsin DNR", "Michigan DNR", "Texas A&M Forest Service", "Iowa DNR", "Saskatchewan",
+		"Ramsey County MN", "England nesting guidance",
+	} {
+		if carried[authority] == 0 {
+			t.Errorf("no starting policy carries the days of %s", authority)
+		}
+	}
+}
+
+// The year of a starting policy is its hemisphere's: July is winter in the south
+// and summer in the north, birds nest in the local spring, and what is due in the
+// dormant season falls due in it.
+func TestSeasonsOfTheSouth(t *testing.T) {
+	south := []string{"canterbury-new-zealand", "new-south-wales", "victoria"}
+	holds := func(from, to, d scheduler.MonthDay) bool {
+		before := func(a, b scheduler.MonthDay) bool { return a.Month < b.Month || a.Month == b.Month && a.Day <= b.Day }
+		if before(from, to) {
+			return before(from, d) && before(d, to)
+		}
+		return before(from, d) || before(d, to)
+	}
+	inside := func(from, to scheduler.MonthDay, month int) bool {
+		return holds(from, to, scheduler.MonthDay{Month: month, Day: 15})
+	}
+	for _, name := range scheduler.Presets() {
+		winter, spring, summer := 1, 4, 7
+		if slices.Contains(south, name) {
+			winter, spring, summer = 7, 10, 1
+		}
+		p := preset(t, name)
+		if d, l := p.Seasons.Dormant, p.Seasons.LeafOn; !inside(d.From, d.To, winter) || inside(d.From, d.To, summer) || !inside(l.From, l.To, summer) || inside(l.From, l.To, winter) {
+			t.Errorf("%s: dormant %v, in leaf %v", name, d, l)
+		}
+		nests := 0
+		for _, s := range p.Seasons.Special {
+			if s.Kind == scheduler.SeasonCheckFirst {
+				nests++
+				if !inside(s.From, s.To, spring) {
+					t.Errorf("%s: %s from %v to %v leaves out the spring", name, s.Name, s.From, s.To)
+				}
+			}
+		}
+		if nests == 0 {
+			t.Errorf("%s has no nesting season", name)
+		}
+		v := visit(engine(t, name, nil).Visits(young(t, "ACRU", "2020-06-01", "2022-01-10"), lawn(), day(t, "2026-11-25")), scheduler.Training)
+		if v == nil || !holds(p.Seasons.Dormant.From, p.Seasons.Dormant.To, monthDay(t, v.Window.Due.String()[5:])) {
+			t.Errorf("%s: training due %+v, dormant %v", name, v, p.Seasons.Dormant)
+		}
 	}
 }
 

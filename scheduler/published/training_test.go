@@ -7,6 +7,7 @@ import (
 
 	"limbround/geo"
 	"limbround/scheduler"
+	"limbround/scheduler/due"
 )
 
 // The published plan: visits at planting and after 2 and 4 years, with its own
@@ -145,20 +146,10 @@ func TestTrainingLimits(t *testing.T) {
 			t.Errorf("%s: no objective spaces permanent branches by 3 %% of the mature height", name)
 		}
 	}
-	// The ratio of a half lies between the two species measured: above 0.39 a live
-	// oak discolours, a red maple only above 0.59. One ratio serves all here, so a
-	// live oak is reduced first later than its own figure asks.
-	half := preset(t, "central-florida").Training.SmallRatio
-	if low, high := f["ratio above which removal discolours the trunk, live oak"].number("low"), f["ratio above which removal discolours the trunk, red maple"].number("low"); half <= low || half >= high {
-		t.Errorf("ratio %g, measured %g and %g", half, low, high)
-	}
 	// Of the two live crown ratios the one that was read is used; the other, from
 	// memory, asks for more.
 	if f["live crown ratio at least"].number("low") <= f["live crown ratio above"].number("low") {
 		t.Error("two thirds is more than 60 %")
-	}
-	if five, ten := cuts["cuts freely below"].length("low"), cuts["only with good reason above"].length("low"); five != 50 || ten != 100 {
-		t.Errorf("rows of the cut table: %s and %s", five, ten)
 	}
 }
 
@@ -183,19 +174,111 @@ func TestMatureDose(t *testing.T) {
 	}
 }
 
-// seasonsToClose extends the published widths in a straight line; the line is
-// not published.
-func seasonsToClose(width, oneSeason float64) int { return int(math.Ceil(width/oneSeason - 1e-9)) }
+// asked is the answer about a branch of a tree of the species, in January.
+func asked(t testing.TB, species string, v scheduler.Vigour, branch, stem geo.Length) due.Advice {
+	t.Helper()
+	tree := young(t, species, "2012-03-20", "2024-01-15")
+	tree.Vigour, tree.DBH, tree.MeasuredOn = v, geo.Centimetres(35), day(t, "2026-08-01")
+	a, err := engine(t, "central-florida", nil).Advise(tree, lawn(), due.Branch{Role: due.CompetingLeader, On: day(t, "2027-01-15"), Diameter: branch, Stem: stem})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
 
+// The advice names the seasons in which a wound closes: from the published width
+// of the vigour's own class to that of the next lower one, and for wider wounds in
+// a straight line, which is not published.
 func TestWoundClosure(t *testing.T) {
 	cuts := figures(t, "cuts", 14)
-	for vigour, want := range map[string]int{"substantial": 3, "moderate": 4, "modest": 6} {
-		one := cuts["closes in one season, "+vigour+" growth"].number("low")
-		if got := seasonsToClose(2, one); got != want {
-			t.Errorf("a cut of 2 in with %s growth: %d seasons, want %d", vigour, got, want)
+	one := func(growth string) float64 { return cuts["closes in one season, "+growth+" growth"].number("low") }
+	for _, c := range []struct {
+		vigour   scheduler.Vigour
+		own      string
+		less     string
+		twoInch  int
+		lessInch int
+	}{
+		{scheduler.VigourGood, "substantial", "moderate", 3, 4},
+		{scheduler.VigourFair, "moderate", "modest", 4, 6},
+		{scheduler.VigourPoor, "modest", "", 6, 0},
+	} {
+		if got := asked(t, "QUPA", c.vigour, geo.Inches(2), 150).CloseNow; got != (due.Seasons{From: c.twoInch, To: c.lessInch}) {
+			t.Errorf("a cut of 2 in, vigour %s: %+v, want %d to %d", c.vigour, got, c.twoInch, c.lessInch)
 		}
-		if seasonsToClose(one, one) != 1 || seasonsToClose(one+0.01, one) != 2 {
-			t.Errorf("%g in closes in one season of %s growth", one, vigour)
+		width := geo.Inches(one(c.own))
+		if at, above := asked(t, "QUPA", c.vigour, width, 150).CloseNow, asked(t, "QUPA", c.vigour, width+1, 150).CloseNow; at.From != 1 || above.From != 2 {
+			t.Errorf("%s closes in one season of %s growth: %+v, a millimetre more %+v", width, c.own, at, above)
 		}
+		if c.less == "" {
+			continue
+		}
+		width = geo.Inches(one(c.less))
+		if at, above := asked(t, "QUPA", c.vigour, width, 150).CloseNow, asked(t, "QUPA", c.vigour, width+1, 150).CloseNow; at.To != 1 || above.To != 2 {
+			t.Errorf("%s closes in one season of %s growth: %+v, a millimetre more %+v", width, c.less, at, above)
+		}
+	}
+}
+
+// The rows of the cut table are the published ones: up to 5 cm a cut is free, up
+// to 10 it wants a stated reason, and above the crew asks. A stem is cut back to a
+// side branch of at least a third of it.
+func TestCutRows(t *testing.T) {
+	cuts := figures(t, "cuts", 14)
+	free, reason := cuts["cuts freely below"].length("low"), cuts["only with good reason above"].length("low")
+	for _, c := range []struct {
+		branch geo.Length
+		row    string
+	}{
+		{free, ": remove"}, {free + 1, "only with a stated reason"}, {reason, "only with a stated reason"}, {reason + 1, "the supervisor decides"},
+	} {
+		if got := asked(t, "QUPA", scheduler.VigourGood, c.branch, 4*c.branch).Row; !strings.HasSuffix(got, c.row) {
+			t.Errorf("a cut of %s: row %q, want %q", c.branch, got, c.row)
+		}
+	}
+	rules := map[string]scheduler.PracticeRules{"a policy that says nothing": {}}
+	for _, name := range scheduler.Presets() {
+		rules[name] = preset(t, name).Practice
+	}
+	for name, r := range rules {
+		if rows := r.WithDefaults().CutRows; len(rows) != 3 || rows[1] != free || rows[2] != reason {
+			t.Errorf("%s: rows %v, published %s and %s", name, rows, free, reason)
+		}
+	}
+	third := cuts["lateral at least this share of the cut stem"].number("low")
+	a := asked(t, "QUPA", scheduler.VigourGood, 60, 100)
+	at := 60 * math.Sqrt(float64(a.ReducePart)/100) // the stem where that part of the foliage lies beyond, by the areas of the sections
+	if a.ReducePart == 0 || float64(a.ReduceTo) < third*at || float64(a.ReduceTo) > third*at+1 {
+		t.Errorf("%s: to a side branch of %s where the stem is %.0f mm, published %g", a.Advice, a.ReduceTo, at, third)
+	}
+}
+
+// A live oak's branch goes in one step up to its published ratio, a red maple's up
+// to the smaller of its own and the policy's; no other species has a ratio.
+func TestOwnRatios(t *testing.T) {
+	f := figures(t, "training_figures", 25)
+	own := map[string]float64{}
+	for code, name := range map[string]string{"QUVI": "live oak", "ACRU": "red maple"} {
+		own[code] = f["ratio above which removal discolours the trunk, "+name].number("low")
+	}
+	species, err := scheduler.SpeciesTable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range species {
+		if s.SmallRatio != own[s.Code] {
+			t.Errorf("%s: ratio %g, published %g", s.Code, s.SmallRatio, own[s.Code])
+		}
+	}
+	policy := preset(t, "central-florida").Training.SmallRatio
+	for code, ratio := range map[string]float64{"QUVI": own["QUVI"], "ACRU": policy, "QUPA": policy} {
+		stem := geo.Length(100)
+		last := geo.Length(math.Round(ratio * 100))
+		if at, above := asked(t, code, scheduler.VigourGood, last, stem), asked(t, code, scheduler.VigourGood, last+1, stem); strings.Contains(at.Row, "ratio above") || !strings.Contains(above.Row, "ratio above") {
+			t.Errorf("%s: %q at %s of 100 mm, %q above", code, at.Row, last, above.Row)
+		}
+	}
+	if own["QUVI"] >= policy || own["ACRU"] <= policy {
+		t.Errorf("the policy's %g does not lie between the two measured", policy)
 	}
 }
