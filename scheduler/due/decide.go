@@ -20,7 +20,7 @@ func (d *draft) decide() {
 	if d.p.storm.because == "" && d.p.species.Ice != scheduler.RatingHigh {
 		return
 	}
-	limit := d.e.cuts.callAbove(d.p.species.Decay)
+	limit := d.p.cuts.callAbove(d.p.species.Decay)
 	year, ok := d.outgrown(w, float64(limit))
 	if !ok {
 		return
