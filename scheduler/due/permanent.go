@@ -56,7 +56,11 @@ func (d *draft) permanentLimit(on scheduler.Date) phrase {
 	case d.t.Permanent > 0:
 		return d.lowText().str("; it counts as temporary.").end()
 	case d.allTemporary(on):
-		return d.say("Lowest permanent branch: none chosen yet; on a trunk under ").width(d.e.build.AllTemporary).str(" every branch is temporary.").end()
+		s := d.say("Lowest permanent branch: none chosen yet; on a trunk under ").width(d.e.build.AllTemporary).str(" every branch is temporary")
+		if at > 0 {
+			s = s.str(", and any below ").height(at).str(" stays so")
+		}
+		return s.str(".").end()
 	}
 	s := d.say("Lowest permanent branch: none chosen on the tree yet; low branches are temporary")
 	if d.permanentReady(on) {

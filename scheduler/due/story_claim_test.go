@@ -27,29 +27,6 @@ func (c storyClaim) but(why string) storyClaim {
 	return c
 }
 
-// notYet begins the reason of a claim that waits for work on the engine.
-const notYet = "not yet: "
-
-// mostOpen is how many claims may wait; it only ever falls.
-const mostOpen = 10
-
-// TestOpenDefects counts the claims that wait for work on the engine.
-func TestOpenDefects(t *testing.T) {
-	open := 0
-	for _, s := range stories() {
-		for _, c := range s.claims() {
-			if strings.HasPrefix(c.why, notYet) {
-				open++
-				t.Logf("%s, t%g, %s: %s", s.name, c.t, c.what, c.why)
-			}
-		}
-	}
-	t.Logf("%d claims wait for work on the engine", open)
-	if open > mostOpen {
-		t.Errorf("%d claims wait for work on the engine, at most %d may", open, mostOpen)
-	}
-}
-
 // compare prints the claims beside the engine's answers.
 func (r *storyRun) compare(t *testing.T, b *bytes.Buffer) {
 	t.Helper()

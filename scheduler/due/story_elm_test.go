@@ -15,7 +15,7 @@ func elm() story {
 		}
 	}
 	return story{
-		name: "american_elm_five_leaders", preset: "upper-midwest", edit: firstVisitAfter(2),
+		name: "american_elm_five_leaders", preset: "upper-midwest", edit: both(firstVisitAfter(2), fastSooner),
 		tree:  func() scheduler.Tree { return plantedOn("ULAM", "2026-11-10") },
 		site:  street,
 		began: "2026-11-10", today: "2026-11-12", years: 20,

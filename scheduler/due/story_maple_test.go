@@ -8,7 +8,7 @@ import (
 // mapleUnderWire: a red maple under a primary line.
 func mapleUnderWire() story {
 	return story{
-		name: "red_maple_under_wire", preset: "lower-midwest", edit: firstVisitAfter(3),
+		name: "red_maple_under_wire", preset: "lower-midwest", edit: both(firstVisitAfter(3), fastSooner),
 		tree: func() scheduler.Tree { return plantedOn("ACRU", "2026-11-10") },
 		site: func() scheduler.Site {
 			s := parkingLane(street())
@@ -30,7 +30,7 @@ func mapleUnderWire() story {
 				says(5, "what to do about the line", "the manager decides: replace, or spread low", "replace", "spread low"),
 				visitAt(7, scheduler.Training),
 				skillAt(7, scheduler.Ground),
-				skillFrom(10, scheduler.LineClearance),
+				skillFrom(10, scheduler.LineClearance).but("from t10 on the visits raise the sides and work low in the crown, which a ground crew may; work above 5.95 m stays with a line-clearance crew and the utility"),
 				visitAt(10, scheduler.WalkClearance),
 				visitAt(13, scheduler.WalkClearance),
 				visitAt(16, scheduler.WalkClearance),

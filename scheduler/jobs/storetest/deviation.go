@@ -43,7 +43,7 @@ func departuresAreLogged(t *testing.T, w *town) {
 	logged("work within the limits", 0)
 	late := on(2, "2026-11-18", 20, nil)
 	w.send(late)
-	dose := `2026-11-20 PL-2: live_crown, allowed 25 % of the live crown in the growing season 2027, found 40 %, approved by "", policy true, by card`
+	dose := `2026-11-20 PL-2: live_crown, allowed 35 % of the live crown in the growing season 2027, found 40 %, approved by "", policy true, by card`
 	logged("a late record shows that the later one went over", 0, dose)
 	w.send(late)
 	logged("the same record again", 0, dose)
