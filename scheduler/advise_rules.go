@@ -10,8 +10,6 @@ type AdviseRules struct {
 	LateralPct   int `json:"lateral_pct" yaml:"lateral_pct"`       // least side branch to reduce to, per cent of the cut stem
 	SideDosePct  int `json:"side_dose_pct" yaml:"side_dose_pct"`   // what one side or leader may give of the tree's dose, per cent
 	SpreadPct    int `json:"spread_pct" yaml:"spread_pct"`         // how far the growth of a branch may lie off the mean, either way
-
-	TemporaryOut int `json:"temporary_out_mm" yaml:"temporary_out_mm"` // temporary branches are out by this diameter
 }
 
 // WithDefaults fills every zero figure with common practice.
@@ -26,7 +24,6 @@ func (r AdviseRules) WithDefaults() AdviseRules {
 		{&r.LateralPct, 33},
 		{&r.SideDosePct, 60},
 		{&r.SpreadPct, 30},
-		{&r.TemporaryOut, 30},
 	} {
 		if *f.v == 0 {
 			*f.v = f.def
@@ -46,7 +43,6 @@ func (r *AdviseRules) check(d *policyDecoder) {
 		{"lateral_pct", r.LateralPct, 25, 60},
 		{"side_dose_pct", r.SideDosePct, 20, 100},
 		{"spread_pct", r.SpreadPct, 5, 80},
-		{"temporary_out_mm", r.TemporaryOut, 10, 75},
 	} {
 		d.option("advise."+o.key, o.n, o.lo, o.hi)
 	}

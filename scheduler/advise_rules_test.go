@@ -15,18 +15,18 @@ func TestAdviseBlockOfAPolicy(t *testing.T) {
 		t.Fatal(err)
 	}
 	parse := func(block string) (Policy, error) {
-		return ParsePolicy(append(append([]byte{}, preset...), "\n"+block+"\n"...))
+		return ParsePolicy([]byte(withoutKeys(string(preset), "advise") + "\n" + block + "\n"))
 	}
-	p, err := parse("advise: {reduce_pct: 40, temporary_out_mm: 25}")
+	p, err := parse("advise: {reduce_pct: 40}")
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := AdviseRules{ReducePct: 40, SlowsFrom: 25, EndWeightPct: 20, LateralPct: 33, SideDosePct: 60, SpreadPct: 30, TemporaryOut: 25}
+	want := AdviseRules{ReducePct: 40, SlowsFrom: 25, EndWeightPct: 20, LateralPct: 33, SideDosePct: 60, SpreadPct: 30}
 	if diff := cmp.Diff(want, p.Advise.WithDefaults()); diff != "" {
 		t.Error(diff)
 	}
 	for field, block := range map[string]string{
-		"advise.reduce_pct": "advise: {reduce_pct: 0}", "advise.lateral_pct": "advise: {lateral_pct: 10}", "advise.temporary_out_mm": "advise: {temporary_out_mm: 300}",
+		"advise.reduce_pct": "advise: {reduce_pct: 0}", "advise.lateral_pct": "advise: {lateral_pct: 10}",
 	} {
 		_, err := parse(block)
 		var e *Error

@@ -36,8 +36,9 @@ func TestPresetsParse(t *testing.T) {
 			care.SproutMonth = 12 // south of the equator
 		}
 		// The presets hold to what a policy without these blocks would take.
-		if diff := cmp.Diff(PracticeRules{}.WithDefaults(), p.Practice.WithDefaults()) + cmp.Diff(care.WithDefaults(), p.Care.WithDefaults()) + cmp.Diff(FollowUpRules{}.WithDefaults(), p.FollowUp.WithDefaults()); diff != "" {
-			t.Errorf("%s: practice and follow-up differ from common practice (-default +preset):\n%s", name, diff)
+		if diff := cmp.Diff(PracticeRules{}.WithDefaults(), p.Practice.WithDefaults()) + cmp.Diff(care.WithDefaults(), p.Care.WithDefaults()) + cmp.Diff(FollowUpRules{}.WithDefaults(), p.FollowUp.WithDefaults()) +
+			cmp.Diff(StructureRules{}.WithDefaults(), p.Training.Structure) + cmp.Diff(AdviseRules{}.WithDefaults(), p.Advise); diff != "" {
+			t.Errorf("%s: figures of common practice differ from common practice (-default +preset):\n%s", name, diff)
 		}
 		if other, twice := names[p.Name]; twice {
 			t.Errorf("%s and %s have the same name %q", name, other, p.Name)

@@ -45,7 +45,7 @@ func (r StructureRules) WithDefaults() StructureRules {
 		r.PlantingYear = PlantingByTable
 	}
 	if r.Source == "" {
-		r.Source = "common practice; all branches temporary under 4 in caliper: IFAS EP276"
+		r.Source = "common practice; all branches temporary under 4 in of caliper: IFAS EP276"
 	}
 	return r
 }

@@ -15,8 +15,30 @@ func structured(t *testing.T, training, season string) (Policy, error) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := strings.Replace(string(text), "training:\n", "training:\n"+training, 1)
+	bare := withoutKeys(string(text), "  growth_seasons", "  growth_source", "  structure")
+	s := strings.Replace(bare, "training:\n", "training:\n"+training, 1)
 	return ParsePolicy([]byte(strings.Replace(s, "      kind: closed\n", "      kind: closed\n"+season, 1)))
+}
+
+// withoutKeys is a policy's text without some keys, given with their indent, and what stands under them.
+func withoutKeys(text string, keys ...string) string {
+	var out []string
+	under := ""
+	for _, line := range strings.Split(text, "\n") {
+		if under != "" && strings.HasPrefix(line, under+" ") {
+			continue
+		}
+		under = ""
+		for _, k := range keys {
+			if strings.HasPrefix(line, k+":") {
+				under = k[:len(k)-len(strings.TrimLeft(k, " "))] + " "
+			}
+		}
+		if under == "" {
+			out = append(out, line)
+		}
+	}
+	return strings.Join(out, "\n")
 }
 
 func TestStructureRules(t *testing.T) {

@@ -94,7 +94,7 @@ func (a *adviser) soundPlan() plan {
 // before they pass the diameter by which they are out; the twiggy ones stay longest.
 func (a *adviser) temporaryPlan() plan {
 	d, q, o := a.d, a.q, &a.out
-	limit := geo.Length(a.rules.TemporaryOut)
+	limit := a.d.e.build.TemporaryCut
 	next := max(q.Diameter, o.CutNext)
 	switch {
 	case next > limit:
