@@ -18,9 +18,9 @@ import (
 const firstAdopted = `(SELECT f.effective FROM policy f WHERE f.adopted_by <> '' AND f.id <= p.id ORDER BY f.id LIMIT 1)`
 
 const (
-	currentPolicySQL = `SELECT id, source, ` + firstAdopted + ` FROM policy p ORDER BY effective <= $1 DESC, abs(effective - $1::date), id DESC LIMIT 1`
-	policyByIDSQL    = `SELECT id, source, ` + firstAdopted + ` FROM policy p WHERE id = $1`
-	listPoliciesSQL  = `SELECT id, source, ` + firstAdopted + ` FROM policy p ORDER BY effective DESC, id DESC`
+	currentPolicySQL = `SELECT id, ` + firstAdopted + ` FROM policy p ORDER BY effective <= $1 DESC, abs(effective - $1::date), id DESC LIMIT 1`
+	policyByIDSQL    = `SELECT id, ` + firstAdopted + ` FROM policy p WHERE id = $1`
+	listPoliciesSQL  = `SELECT id, ` + firstAdopted + ` FROM policy p ORDER BY effective DESC, id DESC`
 	policyByHashSQL  = `SELECT id FROM policy WHERE hash = $1`
 	policySourceSQL  = `SELECT source FROM policy WHERE id = $1`
 	addPolicySQL     = `
@@ -32,12 +32,12 @@ VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) ON CONFLICT (hash) DO NOTHING RETURN
 // effect. Before the first one takes effect it is that first one, because no
 // date can be computed without rules. NotFound when there is none at all.
 func (d *DB) CurrentPolicy(ctx context.Context, on scheduler.Date) (scheduler.Policy, error) {
-	return d.readPolicy(d.pool.QueryRow(ctx, currentPolicySQL, on))
+	return d.readPolicy(ctx, d.pool.QueryRow(ctx, currentPolicySQL, on))
 }
 
 // PolicyByID is one version, also one that is no longer in force.
 func (d *DB) PolicyByID(ctx context.Context, id int64) (scheduler.Policy, error) {
-	return d.readPolicy(d.pool.QueryRow(ctx, policyByIDSQL, id))
+	return d.readPolicy(ctx, d.pool.QueryRow(ctx, policyByIDSQL, id))
 }
 
 // ListPolicies lists all versions, the latest in effect first.
@@ -46,8 +46,17 @@ func (d *DB) ListPolicies(ctx context.Context) ([]scheduler.Policy, error) {
 	if err != nil {
 		return nil, failed("list policies", err)
 	}
-	list, err := pgx.CollectRows(rows, func(r pgx.CollectableRow) (scheduler.Policy, error) { return d.readPolicy(r) })
-	return list, failed("list policies", err)
+	versions, err := pgx.CollectRows(rows, pgx.RowToStructByPos[version])
+	if err != nil {
+		return nil, failed("list policies", err)
+	}
+	list := make([]scheduler.Policy, len(versions))
+	for i, v := range versions {
+		if list[i], err = d.policyOf(ctx, v); err != nil {
+			return nil, err
+		}
+	}
+	return list, nil
 }
 
 // PolicySource is the text of one version as it was adopted.
@@ -57,24 +66,36 @@ func (d *DB) PolicySource(ctx context.Context, id int64) ([]byte, error) {
 	return source, failed("read policy "+strconv.FormatInt(id, 10), err)
 }
 
-// readPolicy reads the stored text with today's program: the text is the
-// policy, and what the program makes of it may gain fields.
-func (d *DB) readPolicy(row pgx.Row) (scheduler.Policy, error) {
-	var id int64
-	var source []byte
-	var first scheduler.Date
-	if err := row.Scan(&id, &source, &first); err != nil {
+// version is one stored policy, and the day from which its records count.
+type version struct {
+	ID    int64
+	First scheduler.Date
+}
+
+func (d *DB) readPolicy(ctx context.Context, row pgx.Row) (scheduler.Policy, error) {
+	var v version
+	if err := row.Scan(&v.ID, &v.First); err != nil {
 		return scheduler.Policy{}, failed("read policy", err)
 	}
-	p, err := d.parsed(id, source)
-	p.CountFrom(first)
+	return d.policyOf(ctx, v)
+}
+
+// policyOf reads the stored text with today's program: the text is the policy,
+// and what the program makes of it may gain fields.
+func (d *DB) policyOf(ctx context.Context, v version) (scheduler.Policy, error) {
+	p, err := d.parsed(ctx, v.ID)
+	p.CountFrom(v.First)
 	return p, err
 }
 
-// parsed is the policy as its text says it; a text is read once.
-func (d *DB) parsed(id int64, source []byte) (scheduler.Policy, error) {
+// parsed is the policy as its text says it; a text is fetched and read once.
+func (d *DB) parsed(ctx context.Context, id int64) (scheduler.Policy, error) {
 	if known, ok := d.read.Load(id); ok {
 		return known.(scheduler.Policy), nil
+	}
+	source, err := d.PolicySource(ctx, id)
+	if err != nil {
+		return scheduler.Policy{}, err
 	}
 	p, err := scheduler.ParsePolicy(source)
 	if err != nil {

@@ -23,10 +23,10 @@ INSERT INTO work_record (id, tree_id, visit_id, packet_id, crew_id, by_whom, sta
     could_not, live_crown_pct, minutes, body, source, actor, received_at)
 VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, nullif($12, '')::could_not, $13, $14, $15, $16, $17, $18)`
 	recordAnswerSQL = `UPDATE work_record SET answer = $2 WHERE id = $1`
-	// A record's statements look up a few rows by key: planning each anew takes
-	// longer than running it.
-	planOnceSQL = `SELECT set_config('plan_cache_mode', 'force_generic_plan', true)`
-	treeLockSQL = `SELECT t.revision FROM tree t WHERE t.id = $1 FOR NO KEY UPDATE`
+	// Beside the lock: a record's statements look up a few rows by key, and
+	// planning each anew takes longer than running it.
+	treeLockSQL = `
+SELECT t.revision FROM tree t, set_config('plan_cache_mode', 'force_generic_plan', true) WHERE t.id = $1 FOR NO KEY UPDATE OF t`
 	cityZoneSQL = `SELECT time_zone FROM city`
 )
 
@@ -51,9 +51,6 @@ func (d *DB) Record(ctx context.Context, rec scheduler.WorkRecord,
 	var answer scheduler.RecordAnswer
 	err = d.tx(ctx, func(tx pgx.Tx) error {
 		answer = scheduler.RecordAnswer{}
-		if _, err := tx.Exec(ctx, planOnceSQL); err != nil {
-			return failed("plan record's statements", err)
-		}
 		tag, err := tx.Exec(ctx, recordKeySQL, rec.ID, digest[:], by.At)
 		if err != nil {
 			return failed("keep record's id", err)
@@ -62,7 +59,7 @@ func (d *DB) Record(ctx context.Context, rec scheduler.WorkRecord,
 			answer, err = knownRecord(ctx, tx, rec.ID, digest[:])
 			return err
 		}
-		in, revision, err := recordInput(ctx, tx, rec, by.At)
+		in, revision, err := d.recordInput(ctx, tx, rec, by.At)
 		if err != nil {
 			return err
 		}
@@ -100,7 +97,7 @@ func knownRecord(ctx context.Context, tx pgx.Tx, id string, digest []byte) (sche
 
 // recordInput locks the tree and reads what the decision needs. It answers the
 // tree's edit counter too.
-func recordInput(ctx context.Context, tx pgx.Tx, rec scheduler.WorkRecord, at time.Time) (in scheduler.RecordInput, revision int, err error) {
+func (d *DB) recordInput(ctx context.Context, tx pgx.Tx, rec scheduler.WorkRecord, at time.Time) (in scheduler.RecordInput, revision int, err error) {
 	in.Record = rec
 	if err := tx.QueryRow(ctx, treeLockSQL, rec.TreeID).Scan(&revision); err != nil {
 		if isNoRows(err) {
@@ -118,6 +115,13 @@ func recordInput(ctx context.Context, tx pgx.Tx, rec scheduler.WorkRecord, at ti
 		return in, 0, err
 	}
 	in.Tree, in.Site = ts.Tree, ts.Site
+	sp, err := d.readSpecies(tx.QueryRow(ctx, oneSpeciesSQL, ts.Tree.Species))
+	switch {
+	case err == nil:
+		in.Species = &sp
+	case !isNoRows(err):
+		return in, 0, failed("read species "+ts.Tree.Species, err)
+	}
 	if in.Base, in.Past, err = readPast(ctx, tx, &ts.Tree); err != nil {
 		return in, 0, err
 	}

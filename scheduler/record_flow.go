@@ -17,8 +17,9 @@ type RecordInput struct {
 	Base    Tree         // as it was before its records, but those in the base; Tree when it has none yet
 	Past    []PastRecord // the tree's records so far without imported ones, in any order
 	Site    Site
-	Open    []Visit // the tree's open visits
-	Planned *Visit  // the visit that the record names, whatever became of it; nil for unplanned work
+	Species *Species // of the tree; nil for a code in no table
+	Open    []Visit  // the tree's open visits
+	Planned *Visit   // the visit that the record names, whatever became of it; nil for unplanned work
 
 	Crew *Crew // that the record names: its number, name and skills; nil when it names none
 }

@@ -7,16 +7,16 @@ import "limbround/scheduler"
 // its leaves come out.
 type calendar struct {
 	dormant, leaf scheduler.MonthSpan
-	names         map[int]string // untrimmed dormant seasons by year, made once
+	names         []string // untrimmed dormant seasons from firstNamed on, made once
 }
 
-const firstNamed, lastNamed = 1950, 2150 // years whose season names are made once; others are spelt on demand
+const firstNamed, lastNamed = 2000, 2070 // years whose season names are made once; others are spelt on demand
 
 func newCalendar(r scheduler.SeasonRules) calendar {
-	c := calendar{dormant: r.Dormant, leaf: r.LeafOn, names: make(map[int]string, lastNamed-firstNamed)}
+	c := calendar{dormant: r.Dormant, leaf: r.LeafOn, names: make([]string, lastNamed-firstNamed)}
 	for y := firstNamed; y < lastNamed; y++ {
 		f, t := c.dormantIn(y)
-		c.names[y] = string(appendSeason(nil, "dormant season ", y, f, t))
+		c.names[y-firstNamed] = string(appendSeason(nil, "dormant season ", y, f, t))
 	}
 	return c
 }
@@ -110,8 +110,8 @@ func (c *calendar) name(b []byte, from, to scheduler.Date) ([]byte, string, bool
 	if from <= t {
 		to = min(to, t)
 		if from == f && to == t {
-			if s, ok := c.names[y]; ok {
-				return b, s, false
+			if y >= firstNamed && y < lastNamed {
+				return b, c.names[y-firstNamed], false
 			}
 		}
 		return appendSeason(b, "dormant season ", y, from, to), "", true

@@ -29,7 +29,7 @@ func (r *recordRules) learn(ctx context.Context, store RuleStore, rec *scheduler
 // a late record may be an older one.
 func (r *recordRules) deviations(in *scheduler.RecordInput, fold scheduler.FoldRules) ([]scheduler.Deviation, error) {
 	p := r.inForce[in.On]
-	e, err := r.engine(&p, in.Tree.Species)
+	e, err := r.engine(&p, in.Species)
 	if err != nil {
 		return nil, err
 	}

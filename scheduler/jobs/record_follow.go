@@ -17,7 +17,6 @@ type recordRules struct {
 	today   scheduler.Date
 	zone    *time.Location
 	policy  scheduler.Policy
-	species []scheduler.Species
 	engines map[engineKey]*due.Engine
 	inForce map[scheduler.Date]scheduler.Policy // by day of work
 }
@@ -38,12 +37,15 @@ func loadRecordRules(ctx context.Context, store RuleStore, now time.Time) (*reco
 	if r.policy, err = store.CurrentPolicy(ctx, r.today); err != nil {
 		return nil, err
 	}
-	r.species, err = store.Species(ctx)
-	return r, err
+	return r, nil
 }
 
-func (r *recordRules) engine(p *scheduler.Policy, species string) (*due.Engine, error) {
-	key := engineKey{p.ID, species}
+func (r *recordRules) engine(p *scheduler.Policy, of *scheduler.Species) (*due.Engine, error) {
+	var one []scheduler.Species
+	key := engineKey{policy: p.ID}
+	if of != nil {
+		one, key.species = []scheduler.Species{*of}, of.Code
+	}
 	if e, there := r.engines[key]; there {
 		return e, nil
 	}
@@ -51,8 +53,6 @@ func (r *recordRules) engine(p *scheduler.Policy, species string) (*due.Engine, 
 	if err != nil {
 		return nil, err
 	}
-	one := slices.Clone(r.species)
-	one = slices.DeleteFunc(one, func(s scheduler.Species) bool { return s.Code != species })
 	e, err := due.New(*p, model, one)
 	if err != nil {
 		return nil, err
@@ -67,7 +67,7 @@ func (r *recordRules) follow(in scheduler.RecordInput) (scheduler.RecordOutcome,
 	if faults := in.Record.Against(&in.Tree, in.On); len(faults) > 0 {
 		return scheduler.RecordOutcome{}, brokenRecord(&in.Record, faults)
 	}
-	engine, err := r.engine(&r.policy, in.Tree.Species)
+	engine, err := r.engine(&r.policy, in.Species)
 	if err != nil {
 		return scheduler.RecordOutcome{}, err
 	}
@@ -99,10 +99,9 @@ func (r *recordRules) follow(in scheduler.RecordInput) (scheduler.RecordOutcome,
 
 // approval adds to emergency work in a closed season that it needs a named approver.
 func (r *recordRules) approval(opens []scheduler.OpenedVisit, in *scheduler.RecordInput) {
-	i := slices.IndexFunc(r.species, func(s scheduler.Species) bool { return s.Code == in.Tree.Species })
 	group := ""
-	if i >= 0 {
-		group = r.species[i].ClosedGroup
+	if in.Species != nil {
+		group = in.Species.ClosedGroup
 	}
 	for i := range opens {
 		v := &opens[i].Visit

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -22,7 +23,7 @@ func TestEmergencyNeedsAnApprover(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := recordRules{policy: p, species: species}
+	r := recordRules{policy: p}
 	for _, tc := range []struct {
 		species string
 		month   time.Month
@@ -33,7 +34,8 @@ func TestEmergencyNeedsAnApprover(t *testing.T) {
 			{Visit: scheduler.Visit{Kind: scheduler.Inspection, Window: scheduler.Window{Due: on}}},
 			{Visit: scheduler.Visit{Kind: scheduler.MakeSafe, Window: scheduler.Window{Due: on}}},
 		}
-		r.approval(opens, &scheduler.RecordInput{Tree: scheduler.Tree{Species: tc.species}})
+		i := slices.IndexFunc(species, func(s scheduler.Species) bool { return s.Code == tc.species })
+		r.approval(opens, &scheduler.RecordInput{Species: &species[i]})
 		got := strings.Join(opens[1].Visit.Cautions, "\n")
 		if len(opens[0].Visit.Cautions) > 0 || (tc.want == "") != (got == "") || !strings.Contains(got, tc.want) {
 			t.Errorf("%s in %s: %q", tc.species, tc.month, got)

@@ -84,6 +84,9 @@ func (s *state) recordInput(rec scheduler.WorkRecord, at time.Time) (in schedule
 		Record: rec, On: s.dayOf(rec.Finish), Today: s.dayOf(at), Tree: ts.Tree, Site: ts.Site,
 		Base: before, Past: past, Open: s.visitsOf(rec.TreeID, false),
 	}
+	if sp, there := s.species[ts.Tree.Species]; there {
+		in.Species = &sp
+	}
 	if c, there := s.items[rec.CrewID]; there && c.layer == "crews" {
 		in.Crew = &scheduler.Crew{ID: rec.CrewID, Name: of(c.f, "name", ""), Skills: of(c.f, "skills", []scheduler.Skill(nil))}
 	}
