@@ -19,8 +19,8 @@ func (d *draft) firstLook() {
 	w := d.season(k, first+slot)
 	w.Earliest, _ = d.span(k, first)
 	i := d.add(task{kind: k, class: 4, w: ordered(w), skill: scheduler.Ground})
-	s := d.say("No visit is on record: not assessed, which is not overdue. First looks are spread over ").num(years).
-		str(" years from ").season(first).str("; ").str(streetWord(d.s.StreetClass))
+	s := d.say("No visit is on record: not assessed, which is not overdue. First looks are spread over ").years(years).
+		str(" from ").season(first).str("; ").str(streetWord(d.s.StreetClass))
 	if dbh := d.at(start).DBH; dbh > 0 {
 		s = s.str(", trunk about ").width(dbh)
 	}

@@ -57,6 +57,15 @@ func (s sentence) seasons(n int) sentence {
 	return s
 }
 
+// years adds a number of years.
+func (s sentence) years(n int) sentence {
+	s = s.num(n).str(" year")
+	if n != 1 {
+		s = s.str("s")
+	}
+	return s
+}
+
 func (s sentence) day(v scheduler.Date) sentence {
 	s.d.buf = appendDay(s.d.buf, v)
 	return s
