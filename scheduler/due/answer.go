@@ -51,7 +51,8 @@ func (d *draft) answer(s *side, on scheduler.Date) answer {
 	}
 	a.unreachable = d.unreachable(s)
 	c := d.crownOf(s, later)
-	if a.base-d.sag(later) >= s.env.baseFor(&c, actAt) {
+	breaks := a.base-d.sag(later) < s.env.baseFor(&c, actAt)
+	if !breaks && (d.stage != scheduler.StageRaising || !d.toRaise(s, &c)) {
 		return a
 	}
 	target := s.env.heightAt(out, clearTo) + d.p.droop
@@ -61,7 +62,7 @@ func (d *draft) answer(s *side, on scheduler.Date) answer {
 	case a.floor >= a.base+worthRaising:
 		a.raise, a.held = a.floor, true
 		a.reduce = s.env.baseFor(&c, legal) > a.floor
-	default:
+	case breaks:
 		a.held, a.reduce = true, true
 	}
 	return a

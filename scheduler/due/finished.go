@@ -51,10 +51,17 @@ func (d *draft) reached(s *side) bool {
 }
 
 // lasts reports whether the side stays above the act-at height without any work
-// until the first rotation prune of a tree that leaves training on the day.
+// until the first rotation prune of a tree that leaves training on the day. The
+// base itself stands at the legal height then: how an underside rises is an
+// assumption, and no ground to end a tree's training on.
 func (d *draft) lasts(s *side, on scheduler.Date) bool {
 	c := d.crownOf(s, addMonths(on, 12*d.sizeClass(on).Years))
-	return s.meets(&c, actAt)
+	return s.meets(&c, actAt) && !d.toRaise(s, &c)
+}
+
+// toRaise reports whether the base of a crown that comes over the side is still below the legal height.
+func (d *draft) toRaise(s *side, c *crown) bool {
+	return c.radius > s.env.edge && s.base < s.env.high.Legal && !d.neverRaised(s)
 }
 
 // meets reports whether a recorded base meets what a level asks of a crown. The

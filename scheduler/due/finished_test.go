@@ -156,14 +156,15 @@ func TestEndYearsNeedTheFacts(t *testing.T) {
 	}
 }
 
-// The underside of a crown rises outward: beyond a parking lane a base well
-// below the act-at height leaves the lane free, and training is over.
+// The underside of a crown rises outward, so that beyond a parking lane a base
+// below the act-at height leaves the lane free; but training goes on until the
+// base itself stands at the legal height, 14 ft.
 func TestRaisingEndsWhenTheSideStaysClear(t *testing.T) {
 	e := presetEngine(t, "lower-midwest", evenPace)
 	for _, c := range []struct {
 		road geo.Length
 		want scheduler.Stage
-	}{{4000, scheduler.StageRotation}, {1800, scheduler.StageRaising}} {
+	}{{4300, scheduler.StageRotation}, {4000, scheduler.StageRaising}, {1800, scheduler.StageRaising}} {
 		tree, site := maple(), parkingLane(street())
 		tree.Stage, tree.DBH, tree.Height, tree.Crown = scheduler.StageRaising, 200, 9000, 7000
 		tree.BaseRoad, tree.BaseWalk, tree.BaseOn, tree.Permanent = c.road, 3600, day("2026-01-14"), 5500

@@ -77,10 +77,10 @@ func plane() story {
 				sizeAt(16, 21.3, 9.2, 3.7),
 				visitAt(16, scheduler.Training).but("the stage of temporaries, every 3 seasons, lasts until the crown allows three quarters of the height to clear (3.43 m, t13.8); by hand the 4 seasons of raising begin at t12"),
 				sizeAt(20, 25.5, 10.2, 4.1),
-				visitAt(20, scheduler.Training).but("training ends with the visit of t18, see t24"),
-				raisesTo(20, 4.0).but("no visit then: t18 raises to 3.9 m, which leaves the lane free until the rotation prune, see t24"),
+				visitAt(20, scheduler.Training).but("the raising stage begins at t18 and has 4 seasons, to t22"),
+				raisesTo(20, 4.0).but("no visit then: t18 raises to 3.9 m and t22 to what the crown allows"),
 				pruningVisits(3, 20, 6, 6),
-				rotationFrom(24).but("leader, permanent branch and both sides are reached at t18: the underside rises outward, so a base of 3.9 m leaves the lane, 3.3 m from the trunk, free for the eight years to the first rotation prune; by hand the crown was taken as flat and raised at t20 first"),
+				rotationFrom(24).but("the base reaches 14 ft at t22, the visit that falls where the crown allows it; by hand the visits fall at t20 and t24"),
 			}
 		},
 	}

@@ -58,11 +58,11 @@ func zelkova() story {
 				itemAfter(16, "C", true),
 				says(16, "C", "held", "c (competing leader", "hold it as lower tier"),
 				sizeAt(20, 28.7, 10.8, 4.3),
-				visitAt(20).but("training ends with the visit of t16, see there"),
-				pruningVisits(11, 20, 4, 4).but("without the last one of t20"),
+				visitAt(20).but("the raising stage begins at t16: 3 seasons, to t19 and t22"),
+				pruningVisits(11, 20, 4, 4),
 				baseReaches(20, geo.Feet(14), 1),
-				rotationFrom(20).but("at the visit of t16: with the permanent branch chosen and the base at 3.9 m the rising underside leaves the lane, 3.3 m from the trunk, free for the eight years to the rotation prune; by hand the crown was taken as flat, and 14 ft reached at t20"),
-				itemAfter(20, "C", true).but("no visit then; C is still there after t16"),
+				rotationFrom(20).but("the base reaches 14 ft by the visit of t22; those before fall at t16 and t19"),
+				itemAfter(20, "C", true),
 			}
 		},
 	}
