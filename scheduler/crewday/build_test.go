@@ -120,7 +120,7 @@ func TestBuildSaysWhatStopsAVisit(t *testing.T) {
 		{"elm wood", func(r *Request, j *Job) {
 			r.Dumps = r.Dumps[:1]
 			j.Sanitation, j.Visit.ChipsL = "elm", 10
-		}, `no dump site: none takes wood under the rule "elm"`},
+		}, `no dump site: none takes elm`},
 		{"off the streets", func(_ *Request, j *Job) {
 			j.Site.StreetID, j.Site.FaceID, j.Site.Position = 0, 0, spot(-5000, 0)
 		}, "street not reachable: none within 300 m of the tree"},

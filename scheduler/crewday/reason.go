@@ -2,6 +2,7 @@ package crewday
 
 import (
 	"fmt"
+	"strings"
 
 	"limbround/scheduler"
 	"limbround/scheduler/route"
@@ -27,7 +28,7 @@ func (b *build) reason(u route.Unserved) string {
 		return fmt.Sprintf("locked: to crew %d on %s, which may not do it then", j.Lock.CrewID, j.Lock.Day)
 	case route.NoDump:
 		if j.Sanitation != "" {
-			return fmt.Sprintf("no dump site: none takes wood under the rule %q", j.Sanitation)
+			return fmt.Sprintf("no dump site: none takes %s", strings.ReplaceAll(j.Sanitation, "_", " "))
 		}
 		return "no dump site: none takes plain chips"
 	case route.TooMuch:

@@ -71,7 +71,7 @@ func (a *adviser) soundPlan() plan {
 		a.because("advise.broken", fixed("A broken branch is cut back to sound wood: to the collar, or to a side branch at least a third of the cut stem."), commonPractice)
 	case DiseasedBranch:
 		s := a.d.say("Diseased wood goes, cut well below what shows; disinfect the tools between cuts")
-		if z := a.d.p.species.Sanitation; z != "" {
+		if z := a.d.p.sanitation; z != "" {
 			s = s.str(" and keep the wood in its zone (").str(z).str(")")
 		}
 		a.because("advise.diseased", s.str(".").end(), commonPractice)

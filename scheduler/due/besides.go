@@ -42,7 +42,7 @@ func (d *draft) stormWork(t *trip) bool {
 
 // sanitation gives the reason for the sanitation caution of a trip that makes wood.
 func (d *draft) sanitation(t *trip) {
-	if s := d.p.species.Sanitation; s != "" && (d.cutsLive(t) || d.has(t, scheduler.Removal)) {
+	if s := d.p.sanitation; s != "" && (d.cutsLive(t) || d.has(t, scheduler.Removal)) {
 		d.because(t.tasks[0], "sanitation", d.say("The species carries ").str(s).str(": tools are disinfected and wood stays in its zone.").end(), "species table, common practice")
 	}
 }

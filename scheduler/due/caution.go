@@ -12,7 +12,7 @@ func (d *draft) cautions(t *trip, out []phrase, w scheduler.Window, state schedu
 		out = append(out, fixed("Traffic: a traffic plan for this street class is needed before work over or beside the lane."))
 	}
 	out = d.seasonCautions(t, out, w, state)
-	if s := d.p.species.Sanitation; s != "" && !d.has(t, scheduler.Watering) {
+	if s := d.p.sanitation; s != "" && !d.has(t, scheduler.Watering) {
 		out = append(out, d.say("Sanitation (").str(s).str("): disinfect tools; wood stays in its zone; chips go to a site that takes it.").end())
 	}
 	if d.p.storm.caution != "" && d.prunes(t) {

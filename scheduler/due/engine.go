@@ -13,6 +13,7 @@
 package due
 
 import (
+	"strings"
 	"sync"
 
 	"limbround/geo"
@@ -50,6 +51,8 @@ type profile struct {
 	pace    int        // growing seasons that the growth class adds to a training interval
 	droop   geo.Length // the more of wet droop and droop under snow
 	storm   storm
+
+	sanitation string // the species' flag in words
 
 	cuts       cutTable
 	smallRatio float64 // for removal in one step: the policy's or the species' own
@@ -128,7 +131,9 @@ func (e *Engine) profile(m *growth.Model, s scheduler.Species) *profile {
 		pace:    e.policy.Training.Pace(s.Growth),
 		droop:   e.policy.Droop(&s),
 		storm:   stormOf(&e.policy.Storms, &s),
-		cutMax:  cuts.limit(e.policy.Training.SmallCut, s.Decay),
+
+		sanitation: strings.ReplaceAll(s.Sanitation, "_", " "),
+		cutMax:     cuts.limit(e.policy.Training.SmallCut, s.Decay),
 	}
 }
 

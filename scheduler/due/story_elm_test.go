@@ -51,7 +51,7 @@ func elm() story {
 				visitAt(18).but("training ends with the visit of t14: leader, permanent branch and both sides are reached, and stay clear for the eight years to the rotation prune"),
 				pruningVisits(2, 18, 7, 7).but("without the last one of t18"),
 				rotationFrom(18).but("at the visit of t14, see t18; by hand one more look was planned"),
-				everySays("elm-wood rule", "on every packet", scheduler.Training, "elm_wood"),
+				everySays("elm-wood rule", "on every packet", scheduler.Training, "elm wood"),
 				says(8, "ice", "rated high", "ice", "high"),
 			}
 		},
