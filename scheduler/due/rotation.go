@@ -46,7 +46,7 @@ func (d *draft) sizeClass(on scheduler.Date) *scheduler.RotationClass {
 
 // highSkill is the crew for work all over the crown.
 func (d *draft) highSkill(on scheduler.Date) scheduler.Skill {
-	if limit := d.reachHeight(); limit > 0 && d.treeHeight(on) > limit {
+	if h, limit := d.treeHeight(on), d.reachHeight(); limit > 0 && (h <= 0 || h > limit) { // a tree of unknown height counts as tall
 		return scheduler.Lift
 	}
 	return scheduler.Ground
