@@ -14,7 +14,7 @@ import "limbround/scheduler"
 // visit, the first task, where there is none.
 func (d *draft) decide() {
 	w := d.worstUnion()
-	if w == nil || !w.IncludedBark || w.Diameter <= 0 || w.Intent == scheduler.HoldTier {
+	if w == nil || !w.IncludedBark || w.Diameter <= 0 || w.SeenOn <= 0 || w.Intent == scheduler.HoldTier {
 		return
 	}
 	if d.p.storm.because == "" && d.p.species.Ice != scheduler.RatingHigh {
@@ -68,7 +68,7 @@ func (d *draft) outgrown(w *scheduler.WatchItem, limit float64) (int, bool) {
 		return 0, false
 	}
 	for lo < hi {
-		if mid := (lo + hi) / 2; over(mid) {
+		if mid := lo + (hi-lo)/2; over(mid) {
 			hi = mid
 		} else {
 			lo = mid + 1

@@ -93,6 +93,9 @@ func (d *draft) restoreStep(i, n, year int, broke, restored scheduler.Date) bool
 		if max(restored, t.LastInspected, t.LastTraining, t.LastRotation) >= w.Earliest {
 			return false
 		}
+		if d.planned(scheduler.Inspection) {
+			return true // the warranty's inspection looks at the break too
+		}
 		d.looks = lookOnly
 		j := d.add(task{kind: scheduler.Inspection, class: 4, skill: scheduler.Ground, w: ordered(w)})
 		d.because(j, "restoration.look", d.say("Broken on ").day(broke).str(": a look only after ").seasons(n).
@@ -121,6 +124,9 @@ func (d *draft) restoreStep(i, n, year int, broke, restored scheduler.Date) bool
 // restoreEnd adds the inspection that ends the restoration, one growing season
 // after its last visit.
 func (d *draft) restoreEnd(last scheduler.Date) {
+	if d.planned(scheduler.Inspection) {
+		return
+	}
 	if d.t.LastInspected > last && d.t.LastInspected > d.t.BrokenOn && (d.t.LastRestored >= d.t.BrokenOn || len(d.e.care.RestoreYears) == 1) {
 		return
 	}
