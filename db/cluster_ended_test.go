@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"sync/atomic"
 	"testing"
 	"time"
 )
@@ -16,6 +17,7 @@ import (
 func TestAnEndedServerIsAwaited(t *testing.T) {
 	pgdata := t.TempDir()
 	gone := exec.CommandContext(t.Context(), "true")
+	gone.Dir = pgdata // as a server's: it is known by it until the kernel has taken all of it back
 	if err := gone.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -29,21 +31,21 @@ func TestAnEndedServerIsAwaited(t *testing.T) {
 	if got := liveServer(pgdata); got != pid {
 		t.Fatalf("the server is %d, want %d, which is not yet taken notice of", got, pid)
 	}
+	var noticing atomic.Bool // from before notice is taken: what follows it may be seen first
 	noticed := make(chan error, 1)
 	go func() {
 		time.Sleep(100 * time.Millisecond)
+		noticing.Store(true)
 		noticed <- gone.Wait()
 	}()
 	if err := awaitOrphan(t.Context(), pgdata); err != nil {
 		t.Error(err)
 	}
-	select {
-	case err := <-noticed:
-		if err != nil {
-			t.Error(err)
-		}
-	default:
+	if !noticing.Load() {
 		t.Error("it was not waited for")
+	}
+	if err := <-noticed; err != nil {
+		t.Error(err)
 	}
 }
 
