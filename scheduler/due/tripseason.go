@@ -46,7 +46,8 @@ func (d *draft) seasonOf(t *trip, w scheduler.Window) phrase {
 	year := c.before(w.Due)
 	from, to := d.span(k.kind, year)
 	if w.Due < from || w.Due > to {
-		if from, to = w.Due, w.Latest; from == to {
+		_, leaves := c.growingIn(c.doseYear(w.Due)) // where the name of the season ends
+		if from, to = w.Due, w.Latest; from == to || from == leaves {
 			from, to = d.openDays(k.kind, from)
 		}
 	}
