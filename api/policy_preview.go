@@ -16,7 +16,7 @@ type policyPreviewOutput struct {
 func (s *server) previewOperations(a huma.API) {
 	handle(s, a, http.MethodPost, "/policies/preview", "preview-policy", "Say what adopting a policy file (YAML) would move, and adopt nothing",
 		func(ctx context.Context, in *policyNewInput) (*policyPreviewOutput, error) {
-			p, err := scheduler.ParsePolicy(in.RawBody)
+			p, err := s.policyOf(ctx, in)
 			if err != nil {
 				return nil, err
 			}

@@ -71,14 +71,19 @@ func (s *server) adoptPolicy(ctx context.Context, in *policyNewInput) (*policyOu
 	if who(ctx).role != scheduler.RoleManager {
 		return nil, scheduler.Errorf(scheduler.Forbidden, "only a manager adopts a policy")
 	}
-	species, err := s.Store.Species(ctx)
-	if err != nil {
-		return nil, err
-	}
-	p, err := jobs.ReadPolicy(in.RawBody, species)
+	p, err := s.policyOf(ctx, in)
 	if err != nil {
 		return nil, err
 	}
 	p.ID, err = s.Store.AddPolicy(ctx, in.RawBody, p, s.stamp(ctx))
 	return &policyOutput{p}, err
+}
+
+// policyOf reads a policy's text against the species of the city.
+func (s *server) policyOf(ctx context.Context, in *policyNewInput) (scheduler.Policy, error) {
+	species, err := s.Store.Species(ctx)
+	if err != nil {
+		return scheduler.Policy{}, err
+	}
+	return jobs.ReadPolicy(in.RawBody, species)
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"strconv"
 
+	"limbround/db"
 	"limbround/scheduler"
 	"limbround/scheduler/jobs"
 )
@@ -95,11 +96,7 @@ func (c *policyAdoptCmd) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	defer d.Close()
-	species, err := d.Species(ctx)
-	if err != nil {
-		return err
-	}
-	p, err := jobs.ReadPolicy(src, species)
+	p, err := cityPolicy(ctx, d, src)
 	if err != nil {
 		return err
 	}
@@ -127,6 +124,15 @@ func (c *policyAdoptCmd) Run(ctx context.Context, a *app) error {
 type adopted struct {
 	scheduler.Policy
 	Preview *scheduler.PolicyPreview `json:"preview,omitempty"`
+}
+
+// cityPolicy reads a policy's text against the species of the city.
+func cityPolicy(ctx context.Context, d *db.DB, src []byte) (scheduler.Policy, error) {
+	species, err := d.Species(ctx)
+	if err != nil {
+		return scheduler.Policy{}, err
+	}
+	return jobs.ReadPolicy(src, species)
 }
 
 func readPolicy(file string) (scheduler.Policy, []byte, error) {

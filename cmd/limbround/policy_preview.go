@@ -21,7 +21,7 @@ type policyPreviewCmd struct {
 
 // Run says what adopting the file would move, and adopts nothing.
 func (c *policyPreviewCmd) Run(ctx context.Context, a *app) error {
-	p, _, err := readPolicy(c.File)
+	_, src, err := readPolicy(c.File)
 	if err != nil {
 		return err
 	}
@@ -30,6 +30,10 @@ func (c *policyPreviewCmd) Run(ctx context.Context, a *app) error {
 		return err
 	}
 	defer d.Close()
+	p, err := cityPolicy(ctx, d, src)
+	if err != nil {
+		return err
+	}
 	res, err := a.preview(ctx, d, p, c.AsOf, c.List)
 	if err != nil {
 		return err

@@ -105,21 +105,10 @@ func (d *draft) encroaches(s *side, on scheduler.Date, at level) bool {
 // are made monotone and a recorded base only sags, so a side that once breaks
 // the level goes on breaking it, and halving finds the year.
 func (d *draft) firstGrowing(s *side, from, last int, at level) (int, bool) {
-	breaks := func(y int) bool {
+	return firstYear(from, last, func(y int) bool {
 		_, end := d.e.cal.growingIn(y)
 		return d.encroaches(s, end, at)
-	}
-	if from > last || !breaks(last) {
-		return 0, false
-	}
-	for from < last {
-		if mid := (from + last) / 2; breaks(mid) {
-			last = mid
-		} else {
-			from = mid + 1
-		}
-	}
-	return last, true
+	})
 }
 
 // clearance adds the task of one side, if the side needs one before the visit

@@ -55,26 +55,15 @@ func (d *draft) outgrown(w *scheduler.WatchItem, limit float64) (int, bool) {
 	c := &d.e.cal
 	then := float64(d.at(w.SeenOn).DBH)
 	stem := float64(max(w.StemDiameter, w.Diameter))
-	over := func(y int) bool {
+	from, last := c.counted(w.SeenOn)-20, c.counted(max(d.tasks[0].w.Due, w.SeenOn))
+	return firstYear(from, last, func(y int) bool {
 		_, end := c.growingIn(y)
 		now := float64(d.at(end).DBH)
 		if then <= 0 {
 			now, then = 1, 1
 		}
 		return float64(w.Diameter)+stem*(now-then)/then*float64(d.growthPct(w))/100 > limit // as branchAt, backward too
-	}
-	lo, hi := c.counted(w.SeenOn)-20, c.counted(max(d.tasks[0].w.Due, w.SeenOn))
-	if !over(hi) {
-		return 0, false
-	}
-	for lo < hi {
-		if mid := lo + (hi-lo)/2; over(mid) {
-			hi = mid
-		} else {
-			lo = mid + 1
-		}
-	}
-	return hi, true
+	})
 }
 
 // worstUnion is the thickest of the unions and cracks that earlier visits left

@@ -243,6 +243,17 @@ func (d *draft) planned(k scheduler.WorkKind) bool {
 	return false
 }
 
+// inspect adds an inspection with what it looks at; false when one is among the
+// tasks already: a tree has one open visit of a kind, and whoever inspects it
+// looks at all of it.
+func (d *draft) inspect(t task, looks []string) (int, bool) {
+	if t.kind = scheduler.Inspection; d.planned(t.kind) {
+		return 0, false
+	}
+	d.looks = looks
+	return d.add(t), true
+}
+
 // add appends a task and returns its index for because.
 func (d *draft) add(t task) int {
 	d.tasks[d.n] = t

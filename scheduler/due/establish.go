@@ -69,7 +69,7 @@ func (d *draft) underWarranty() (scheduler.Date, bool) {
 // warranty adds the inspection before the warranty of a planted tree ends.
 func (d *draft) warranty() {
 	end, ok := d.underWarranty()
-	if !ok || end < d.e.start || d.planned(scheduler.Inspection) {
+	if !ok || end < d.e.start {
 		return
 	}
 	days := d.e.practice.WarrantyDays
@@ -77,11 +77,13 @@ func (d *draft) warranty() {
 	if cared(d.t) >= first {
 		return
 	}
-	i := d.add(task{
-		kind: scheduler.Inspection, class: 4, skill: scheduler.Ground, dated: true, deadline: end, company: joins,
+	i, ok := d.inspect(task{
+		class: 4, skill: scheduler.Ground, dated: true, deadline: end, company: joins,
 		w: scheduler.Window{Earliest: first, Due: max(first, end.AddDays(-days)), Latest: end},
-	})
-	d.looks = warrantyWork
+	}, warrantyWork)
+	if !ok {
+		return
+	}
 	d.because(i, "establishment.warranty", d.say("Planted ").day(d.t.Planted).str(", under warranty for ").num(d.e.warranty).str(" months to ").day(end).
 		str(": inspected ").num(days).str(" days before; what is dead or failing is claimed by then.").end(), commonPractice)
 }

@@ -88,9 +88,6 @@ func (d *draft) ratedBy() string {
 // unions adds the look, before the next dormant season, at the weak unions that
 // earlier visits left on record.
 func (d *draft) unions() {
-	if d.planned(scheduler.Inspection) {
-		return
-	}
 	weak := d.worstUnion()
 	if weak == nil {
 		return
@@ -104,11 +101,13 @@ func (d *draft) unions() {
 		winter, _ = c.dormantIn(year)
 		first = winter.AddDays(-d.e.care.UnionDays)
 	}
-	i := d.add(task{
-		kind: scheduler.Inspection, class: 4, skill: scheduler.Ground, dated: true, company: joins,
+	i, ok := d.inspect(task{
+		class: 4, skill: scheduler.Ground, dated: true, company: joins,
 		w: scheduler.Window{Earliest: first, Due: first, Latest: winter - 1},
-	})
-	d.looks = unionWork
+	}, unionWork)
+	if !ok {
+		return
+	}
 	d.because(i, "storm.unions", d.item(weak, "Rated high for breakage by ice or snow: the worst union on record, ").
 		str(", is looked at before winter, by ").day(winter-1).str(".").end(), d.ratedBy())
 }

@@ -93,13 +93,10 @@ func (d *draft) restoreStep(i, n, year int, broke, restored scheduler.Date) bool
 		if max(restored, t.LastInspected, t.LastTraining, t.LastRotation) >= w.Earliest {
 			return false
 		}
-		if d.planned(scheduler.Inspection) {
-			return true // the warranty's inspection looks at the break too
+		if j, ok := d.inspect(task{class: 4, skill: scheduler.Ground, w: ordered(w)}, lookOnly); ok {
+			d.because(j, "restoration.look", d.say("Broken on ").day(broke).str(": a look only after ").seasons(n).
+				str("; no sprout is taken, the crown needs its leaves.").end(), commonPractice)
 		}
-		d.looks = lookOnly
-		j := d.add(task{kind: scheduler.Inspection, class: 4, skill: scheduler.Ground, w: ordered(w)})
-		d.because(j, "restoration.look", d.say("Broken on ").day(broke).str(": a look only after ").seasons(n).
-			str("; no sprout is taken, the crown needs its leaves.").end(), commonPractice)
 		return true
 	}
 	k := scheduler.Restoration
@@ -124,15 +121,14 @@ func (d *draft) restoreStep(i, n, year int, broke, restored scheduler.Date) bool
 // restoreEnd adds the inspection that ends the restoration, one growing season
 // after its last visit.
 func (d *draft) restoreEnd(last scheduler.Date) {
-	if d.planned(scheduler.Inspection) {
-		return
-	}
 	if d.t.LastInspected > last && d.t.LastInspected > d.t.BrokenOn && (d.t.LastRestored >= d.t.BrokenOn || len(d.e.care.RestoreYears) == 1) {
 		return
 	}
 	c := &d.e.cal
-	i := d.add(task{kind: scheduler.Inspection, class: 4, skill: scheduler.Ground, w: d.season(scheduler.Inspection, c.after(c.counted(last)))})
-	d.looks = endWork
+	i, ok := d.inspect(task{class: 4, skill: scheduler.Ground, w: d.season(scheduler.Inspection, c.after(c.counted(last)))}, endWork)
+	if !ok {
+		return
+	}
 	d.because(i, "restoration.end", d.say("The last restoration visit was on ").day(last).
 		str(": an inspection one growing season later ends the restoration.").end(), commonPractice)
 }

@@ -1,6 +1,10 @@
 package due
 
-import "limbround/scheduler"
+import (
+	"sort"
+
+	"limbround/scheduler"
+)
 
 // calendar knows the working seasons of a policy. The dormant season is named
 // by the year it begins in (2028/29 is 2028); the growing season by the year
@@ -66,6 +70,15 @@ func (c *calendar) lasting(d scheduler.Date) int {
 			return y
 		}
 	}
+}
+
+// firstYear is the first year from lo to hi for which something holds that,
+// once it holds, goes on holding; false when it does not in hi.
+func firstYear(lo, hi int, holds func(year int) bool) (int, bool) {
+	if lo > hi || !holds(hi) {
+		return 0, false
+	}
+	return lo + sort.Search(hi-lo, func(i int) bool { return holds(lo + i) }), true
 }
 
 // after is the dormant season that follows the growing season of the year.

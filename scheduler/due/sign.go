@@ -126,21 +126,10 @@ func (d *draft) crowds(f *fixture) (crowding, bool) {
 // firstInWay is the first growing season of a range at whose end the crown
 // stands further out than a distance.
 func (d *draft) firstInWay(f *fixture, from, last int, out geo.Length) (int, bool) {
-	in := func(y int) bool {
+	return firstYear(from, last, func(y int) bool {
 		_, end := d.e.cal.growingIn(y)
 		return d.inWay(f, end, out)
-	}
-	if from > last || !in(last) {
-		return 0, false
-	}
-	for from < last {
-		if mid := (from + last) / 2; in(mid) {
-			last = mid
-		} else {
-			from = mid + 1
-		}
-	}
-	return last, true
+	})
 }
 
 func (d *draft) crowdReason(i int, f *fixture, c *crowding) {

@@ -75,8 +75,8 @@ func (d *draft) smallCutBound(i int, w *scheduler.Window, it *scheduler.WatchIte
 		}
 		next := d.branchAt(it, d.seasonEnd(year+1))
 		d.because(i, rule, d.item(it, "").str(": by ").day(d.seasonEnd(year+1)).str(" about ").
-			width(geo.Length(next.branch+0.5)).str(" at ratio ").num(int(next.ratio()*100+0.5)).str(what).
-			width(limit).str(" and ").num(int(d.p.smallRatio*100+0.5)).str(" %: out by ").day(end).str(".").end(), source)
+			width(geo.Length(next.branch+0.5)).str(" at ratio ").num(percent(next.ratio())).str(what).
+			width(limit).str(" and ").num(percent(d.p.smallRatio)).str(" %: out by ").day(end).str(".").end(), source)
 	case neverSmall:
 		d.because(i, "training.never_small", d.item(it, "").
 			str(": this will never be a small cut (").width(d.p.cutMax).str("): take it now or hold it for good; the qualified person at the tree decides.").end(), d.e.policy.Training.CutSource)
@@ -209,7 +209,7 @@ func (d *draft) shortItem(s sentence, it *scheduler.WatchItem) sentence {
 }
 
 func (d *draft) itemObjective(it *scheduler.WatchItem, on scheduler.Date) phrase {
-	pct := int(d.p.smallRatio*100 + 0.5)
+	pct := percent(d.p.smallRatio)
 	if p, ok := d.unionObjective(it, on); ok {
 		return p
 	}

@@ -67,22 +67,10 @@ func (d *draft) zoneYear() (year int, ok bool) {
 		return 0, false
 	}
 	first := d.e.cal.counted(max(d.t.MeasuredOn, d.t.Planted, d.e.start, 1))
-	inside := func(y int) bool {
+	return firstYear(first-1, first+searchYears, func(y int) bool {
 		_, end := d.e.cal.growingIn(y)
 		return d.topInZone(end)
-	}
-	lo, hi := first-1, first+searchYears
-	if !inside(hi) {
-		return 0, false
-	}
-	for lo < hi {
-		if mid := (lo + hi) / 2; inside(mid) {
-			hi = mid
-		} else {
-			lo = mid + 1
-		}
-	}
-	return hi, true
+	})
 }
 
 const searchYears = 40
